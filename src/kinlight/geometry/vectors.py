@@ -1,0 +1,55 @@
+"""Small vector helpers on numpy arrays whose last axis is x, y, z."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array = NDArray[np.float64]
+UP = np.array([0.0, 0.0, 1.0])
+UP.setflags(write=False)
+
+
+def vector(x: float, y: float, z: float) -> Array:
+    """Return the read-only vector (x, y, z)."""
+    return frozen([x, y, z])
+
+
+def frozen(values: ArrayLike) -> Array:
+    """Return a read-only float array of `values`."""
+    array = np.array(values, dtype=np.float64)
+    array.setflags(write=False)
+    return array
+
+
+def unit(v: ArrayLike) -> Array:
+    """Return `v` scaled to length one along its last axis."""
+    array = np.asarray(v, dtype=np.float64)
+    length: Array = np.linalg.norm(array, axis=-1, keepdims=True)
+    return array / length
+
+
+def frame(direction: ArrayLike) -> tuple[Array, Array]:
+    """Return the horizontal and the upward unit vector square to `direction`.
+
+    For someone looking along -direction (at the front of a panel that faces `direction`), the
+    first points to the right. A vertical direction takes +y as its "up".
+    """
+    d = unit(direction)
+    up = np.array([0.0, 1.0, 0.0]) if abs(d[2]) > 1 - 1e-9 else UP
+    right = unit(np.cross(up, d))
+    return right, np.cross(d, right)
+
+
+def turned(v: ArrayLike, angle_deg: float) -> Array:
+    """Return `v` turned about the vertical, anticlockwise seen from above."""
+    c, s = np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))
+    array = np.asarray(v, dtype=np.float64)
+    x, y, z = array[..., 0], array[..., 1], array[..., 2]
+    return np.stack([c * x - s * y, s * x + c * y, z], axis=-1)
+
+
+def bearing_deg(v: ArrayLike) -> float:
+    """Return the horizontal bearing of `v`, anticlockwise from +x [deg]."""
+    array = np.asarray(v, dtype=np.float64)
+    return float(np.degrees(np.arctan2(array[1], array[0])))

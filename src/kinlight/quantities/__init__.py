@@ -1,0 +1,1 @@
+"""Quantities as photographers write them, and as the program keeps them (SI)."""

@@ -16,10 +16,10 @@ class Fault:
 
     Attributes
     ----------
-    problem : what is wrong, as the middle of a sentence ("height 3.4 m is above the ceiling").
+    problem : what is wrong; if `given` is stated, it follows that ("is above the ceiling").
     where : the place in the photographer's words ("light 'hair'"); may be empty.
     allowed : what would be right ("0.1 m to 4 m"); may be empty.
-    given : what was given, as given; may be empty.
+    given : what was given, as given ("3.4 m"); may be empty.
     remedy : what to try ("lower it to 2.5 m or less"); may be empty.
     """
 
@@ -31,9 +31,9 @@ class Fault:
 
     def sentence(self) -> str:
         """Return the fault as one sentence."""
-        text = f"{self.where}: {self.problem}" if self.where else self.problem
-        if self.given:
-            text += f", given {self.given}"
+        text = f"{self.given} {self.problem}" if self.given else self.problem
+        if self.where:
+            text = f"{self.where}: {text}"
         if self.allowed:
             text += f"; allowed: {self.allowed}"
         if self.remedy:

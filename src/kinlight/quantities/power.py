@@ -132,4 +132,4 @@ def fraction_text(below_full_stops: float) -> str:
 
 def fraction_of_full(below_full_stops: float) -> float:
     """Return the share of full energy at a setting [-]."""
-    return 2.0**-below_full_stops
+    return math.exp2(-below_full_stops)

@@ -1,0 +1,1 @@
+"""The document: everything that is stated about a sitting."""

@@ -1,0 +1,238 @@
+"""Contradictions between parts of a document that are each right by themselves."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+
+from kinlight.errors import Fault, QuantityError
+from kinlight.quantities.stops import exact_f_number, parse_meter_reading
+from kinlight.sitting.document import Sitting
+from kinlight.sitting.room_fit import gear, gear_name, out_of_room
+
+_WAIT = "wait "
+
+
+def contradictions(sitting: Sitting) -> list[Fault]:
+    """Return everything in the sitting that contradicts something else in it."""
+    checks = (
+        _twice, _ages, _bonds, _parent_cycles, _pictures, _spots, _orders, _gear_named,
+        _powers, _apertures, out_of_room, _times,
+    )  # fmt: skip
+    return [fault for check in checks for fault in check(sitting)]
+
+
+def _repeated(names: Iterable[str], what: str) -> Iterator[Fault]:
+    for name, count in Counter(names).items():
+        if count > 1:
+            yield Fault(f"{count} {what} are called '{name}'", remedy="give each an id of its own")
+
+
+def _twice(s: Sitting) -> Iterator[Fault]:
+    yield from _repeated((p.key for p in s.people), "people")
+    yield from _repeated((x.id for x in s.lights), "lights")
+    yield from _repeated((x.id for x in s.lenses), "lenses")
+    yield from _repeated((x.id for x in s.reflectors), "reflectors")
+    yield from _repeated((x.id for x in s.seats), "seats")
+    yield from _repeated((x.id for x in s.meter_points), "meter points")
+    yield from _repeated((x.id for x in s.breaks), "breaks")
+    yield from _repeated((x.key for x in s.pictures), "pictures")
+
+
+def _ages(s: Sitting) -> Iterator[Fault]:
+    for p in s.people:
+        if p.born and p.born > s.date:
+            yield Fault(
+                f"date of birth {p.born} is after the sitting on {s.date}",
+                where=f"person '{p.key}'",
+                remedy="mend one of the dates",
+            )
+        elif p.born and p.age_on_years(s.date) > 115:
+            yield Fault(f"was born {p.born}", where=f"person '{p.key}'", allowed="up to 115 years")
+
+
+def _nobody(where: str, name: str, s: Sitting) -> Fault:
+    people = ", ".join(p.key for p in s.people)
+    return Fault(f"nobody here is called '{name}'", where=where, allowed=people)
+
+
+def _bonds(s: Sitting) -> Iterator[Fault]:
+    known = {p.key for p in s.people}
+    for bond in s.bonds:
+        where = f"bond '{bond.one} is {bond.kind} of {bond.other}'"
+        strangers = [name for name in (bond.one, bond.other) if name not in known]
+        for name in strangers:
+            yield _nobody(where, name, s)
+        if strangers:
+            continue
+        if bond.one == bond.other:
+            yield Fault("ties a person to themselves", where=where)
+        elif bond.kind == "parent" and s.age_years(bond.one) < s.age_years(bond.other) + 10:
+            yield Fault(
+                f"{bond.one} is not at least 10 years older than {bond.other}",
+                where=where,
+                remedy="mend an age, or turn the bond round",
+            )
+
+
+def _parent_cycles(s: Sitting) -> Iterator[Fault]:
+    parents: dict[str, set[str]] = {}
+    for bond in s.bonds:
+        if bond.kind == "parent":
+            parents.setdefault(bond.other, set()).add(bond.one)
+    for start in sorted(parents):
+        above, todo = set[str](), list(parents[start])
+        while todo:
+            name = todo.pop()
+            if name not in above:
+                above.add(name)
+                todo.extend(parents.get(name, ()))
+        if start in above:
+            yield Fault(
+                f"{start} would be their own ancestor", where="bonds", remedy="turn one round"
+            )
+            return
+
+
+def _pictures(s: Sitting) -> Iterator[Fault]:
+    known, lenses = {p.key for p in s.people}, {x.id: x for x in s.lenses}
+    for pic in s.pictures:
+        where = f"picture '{pic.key}'"
+        yield from (_nobody(where, n, s) for n in pic.people if n not in known)
+        yield from (
+            Fault(f"{n} is in it {c} times", where=where)
+            for n, c in Counter(pic.people).items()
+            if c > 1
+        )
+        if pic.lens and pic.lens not in lenses:
+            yield Fault(f"there is no lens '{pic.lens}'", where=where, allowed=", ".join(lenses))
+            continue
+        lens = lenses.get(pic.lens or s.camera.lens or s.lenses[0].id)
+        if lens and pic.focal_length_mm is not None:
+            low, high = lens.range_mm()
+            if not low - 0.5 <= pic.focal_length_mm <= high + 0.5:
+                yield Fault(
+                    f"lens '{lens.id}' has no focal length of {pic.focal_length_mm:g} mm",
+                    where=where,
+                    allowed=f"{low:g} to {high:g} mm" if high > low else f"{low:g} mm",
+                )
+    for struck in s.strike:
+        yield from (_nobody("strike", n, s) for n in struck if n not in known)
+
+
+def _spots(s: Sitting) -> Iterator[Fault]:
+    for pic in s.pictures:
+        where = f"picture '{pic.key}', places"
+        placed = [spot.person for spot in pic.places]
+        yield from (
+            Fault(f"{n} is not in the picture", where=where) for n in placed if n not in pic.people
+        )
+        yield from (
+            Fault(f"{n} has {c} places", where=where) for n, c in Counter(placed).items() if c > 1
+        )
+        for spot in pic.places:
+            if spot.posture in ("hip", "lap"):
+                holder = next((x for x in pic.places if x.person == spot.held_by), None)
+                if holder is None or holder.person == spot.person:
+                    remedy = "name someone with a place in this picture in held_by"
+                    yield Fault(
+                        f"{spot.person} is on a {spot.posture} but nobody holds them",
+                        where=where,
+                        remedy=remedy,
+                    )
+                elif holder.posture in ("hip", "lap"):
+                    yield Fault(
+                        f"{holder.person} holds {spot.person} and is held as well", where=where
+                    )
+
+
+def _orders(s: Sitting) -> Iterator[Fault]:
+    if not s.order:
+        return
+    known = {p.key for p in s.pictures} | {b.id for b in s.breaks}
+    for name, count in Counter(n for n in s.order if not n.startswith(_WAIT)).items():
+        if name not in known:
+            yield Fault(f"there is no picture or break '{name}'", where="order")
+        elif count > 1:
+            yield Fault(f"'{name}' stands in it {count} times", where="order")
+    for b in s.breaks:
+        yield from (
+            _nobody(f"break '{b.id}'", n, s) for n in b.people if n not in {p.key for p in s.people}
+        )
+
+
+def _gear_named(s: Sitting) -> Iterator[Fault]:
+    people, lights = {p.key for p in s.people}, {x.id for x in s.lights}
+    lenses, pictures = {x.id for x in s.lenses}, {p.key for p in s.pictures}
+    cam = s.camera
+    if cam.lens and cam.lens not in lenses:
+        yield Fault(
+            f"there is no lens '{cam.lens}'", where="camera", allowed=", ".join(sorted(lenses))
+        )
+    if cam.focus_on and cam.focus_on not in people:
+        yield _nobody("camera, focus_on", cam.focus_on, s)
+    if cam.focus_in and cam.focus_in not in pictures:
+        yield Fault(f"there is no picture '{cam.focus_in}'", where="camera, focus_in")
+    for thing in gear(s):
+        if thing.aim.at not in people | {"mark"}:
+            yield Fault(
+                f"cannot point at '{thing.aim.at}'",
+                where=gear_name(thing),
+                allowed='the mark, a person, or such as "20 degrees toward the camera"',
+            )
+    for point in s.meter_points:
+        where = f"meter point '{point.id}'"
+        if point.facing not in lights | {"camera", "backdrop", "up"}:
+            yield Fault(
+                f"cannot face '{point.facing}'",
+                where=where,
+                allowed=f"camera, backdrop, up, {', '.join(sorted(lights))}",
+            )
+        yield from (
+            Fault(f"there is no light '{n}'", where=where) for n in point.lights if n not in lights
+        )
+
+
+def _powers(s: Sitting) -> Iterator[Fault]:
+    for light in s.lights:
+        try:
+            light.setting_stops()
+        except QuantityError as error:
+            yield error.faults[0].at(f"light '{light.id}', power")
+    for point in s.meter_points:
+        try:
+            if point.reading is not None:
+                parse_meter_reading(point.reading)
+        except QuantityError as error:
+            yield error.faults[0].at(f"meter point '{point.id}', reading")
+
+
+def _apertures(s: Sitting) -> Iterator[Fault]:
+    if s.camera.f_number is None:
+        return
+    for pic_lens in {pic.lens or s.camera.lens or s.lenses[0].id for pic in s.pictures}:
+        for lens in s.lenses:
+            wide, small = exact_f_number(lens.widest), exact_f_number(lens.smallest)
+            if (
+                lens.id == pic_lens
+                and not wide * 0.98 <= exact_f_number(s.camera.f_number) <= small * 1.02
+            ):
+                yield Fault(
+                    f"lens '{lens.id}' has no f/{s.camera.f_number:g}",
+                    where="camera",
+                    allowed=f"f/{lens.widest:g} to f/{lens.smallest:g}",
+                )
+
+
+def _times(s: Sitting) -> Iterator[Fault]:
+    for p in s.people:
+        if p.arrives and p.leaves and p.leaves <= p.arrives:
+            yield Fault(
+                f"leaves at {p.leaves:%H:%M}, before arriving at {p.arrives:%H:%M}",
+                where=f"person '{p.key}'",
+            )
+        elif p.leaves and p.leaves <= s.start:
+            yield Fault(
+                f"leaves at {p.leaves:%H:%M}, before the sitting starts at {s.start:%H:%M}",
+                where=f"person '{p.key}'",
+            )

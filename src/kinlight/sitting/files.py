@@ -1,0 +1,204 @@
+"""Reading and writing sitting files: TOML for people, JSON for programs."""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import tomli_w
+from pydantic import ValidationError
+
+import kinlight
+from kinlight.errors import Fault, SittingError, StoreError
+from kinlight.sitting.contradictions import contradictions
+from kinlight.sitting.document import FORMAT, Sitting
+from kinlight.sitting.faults import faults_of
+from kinlight.sitting.usual import with_usual_set
+
+LARGEST_BYTES = 4_000_000
+
+
+def load(path: Path, usual: Path | None = None) -> Sitting:
+    """Read a sitting file (.toml or .json), filling blanks from the usual set if there is one.
+
+    Raises
+    ------
+    StoreError
+        If a file cannot be read.
+    SittingError
+        If the document is wrong; it holds every fault found.
+    """
+    document = read_document(path)
+    if usual is not None:
+        document = with_usual_set(document, read_document(usual))
+    return parse(document)
+
+
+def read_document(path: Path) -> dict[str, Any]:
+    """Read a TOML or JSON file as plain tables and lists."""
+    text = _read_text(path)
+    try:
+        document = json.loads(text) if path.suffix.lower() == ".json" else tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, json.JSONDecodeError) as error:
+        kind = "JSON" if path.suffix.lower() == ".json" else "TOML"
+        raise SittingError(Fault(f"is not {kind}: {error}", where=path.name)) from None
+    except RecursionError:
+        raise SittingError(Fault("is nested too deeply", where=path.name)) from None
+    if not isinstance(document, dict):
+        raise SittingError(Fault("is not a table of entries", where=path.name))
+    return document
+
+
+def _read_text(path: Path) -> str:
+    try:
+        if path.stat().st_size > LARGEST_BYTES:
+            raise StoreError(Fault("is too large for a sitting file", where=str(path)))
+        return path.read_text("utf-8")
+    except FileNotFoundError:
+        remedy = "check the name, or make one with: kinlight new"
+        raise StoreError(Fault("there is no such file", where=str(path), remedy=remedy)) from None
+    except UnicodeDecodeError:
+        raise StoreError(Fault("is not a text file in UTF-8", where=str(path))) from None
+    except OSError as error:
+        problem = f"cannot be read: {error.strerror or error}"
+        raise StoreError(Fault(problem, where=str(path))) from None
+
+
+def parse(document: Mapping[str, Any]) -> Sitting:
+    """Validate a document read from a file.
+
+    Raises
+    ------
+    SittingError
+        With one fault for each thing wrong, all of them at once.
+    """
+    _refuse_later_format(document)
+    try:
+        sitting = Sitting.model_validate(document)
+    except ValidationError as error:
+        faults = faults_of(error, document, Sitting)
+        raise SittingError(faults + _further(document, error)) from None
+    found = contradictions(sitting)
+    if found:
+        raise SittingError(found)
+    return sitting
+
+
+def _further(document: Mapping[str, Any], error: ValidationError) -> list[Fault]:
+    """Return contradictions among the parts that are right, so that all is said at once."""
+    rest: Any = json.loads(json.dumps(document, default=str))
+    locations = sorted({e["loc"] for e in error.errors()}, key=lambda loc: [str(s) for s in loc])
+    for location in reversed(locations):
+        if location[0] == "people":
+            if not _stand_in(rest, location):
+                return []  # bonds and pictures would be said to name somebody unknown
+        else:
+            _cut(rest, location)
+    try:
+        return contradictions(Sitting.model_validate(rest))
+    except ValidationError:
+        return []
+
+
+def _stand_in(rest: Any, location: tuple[int | str, ...]) -> bool:
+    """Replace a faulty person by one of the same name; their bonds can no longer be judged."""
+    try:
+        person = rest["people"][location[1]]
+        rest["people"][location[1]] = {
+            "name": person["name"],
+            "id": person.get("id", ""),
+            "age": 30,
+        }
+    except (KeyError, IndexError, TypeError, AttributeError):
+        return False
+    rest.pop("bonds", None)
+    return True
+
+
+def _cut(tree: Any, location: tuple[int | str, ...]) -> None:
+    """Remove the faulty value, or where it is missing the entry it belongs to."""
+    *path, last = location
+    parents = [tree]
+    for step in path:
+        try:
+            parents.append(parents[-1][step])
+        except (KeyError, IndexError, TypeError):
+            return
+    if isinstance(parents[-1], dict) and last in parents[-1]:
+        del parents[-1][last]
+
+
+def _refuse_later_format(document: Mapping[str, Any]) -> None:
+    version = document.get("format", FORMAT)
+    if isinstance(version, int) and not isinstance(version, bool) and version > FORMAT:
+        writer = document.get("written_by") or "a later kinlight"
+        raise SittingError(
+            Fault(
+                f"the file has format {version}, written by {writer}; this is kinlight "
+                f"{kinlight.__version__}, which reads format {FORMAT}",
+                remedy=f"install a kinlight that reads format {version}",
+            )
+        )
+    if isinstance(version, int) and not isinstance(version, bool) and version < 1:
+        raise SittingError(Fault("is not a format", where="format", given=str(version)))
+
+
+def plain(sitting: Sitting) -> dict[str, Any]:
+    """Return what the sitting states as plain tables, ready for TOML or JSON."""
+    stated = sitting.model_dump(exclude_unset=True, exclude_none=True, mode="json")
+    head = {"format": FORMAT, "written_by": f"kinlight {kinlight.__version__}"}
+    return head | {k: v for k, v in stated.items() if k not in head}
+
+
+def toml_text(sitting: Sitting) -> str:
+    """Return the sitting as TOML; comments of a file it was read from are not kept."""
+    return tomli_w.dumps(plain(sitting), indent=2)
+
+
+def json_text(sitting: Sitting) -> str:
+    """Return the sitting as JSON."""
+    return json.dumps(plain(sitting), indent=2, ensure_ascii=False) + "\n"
+
+
+def save(sitting: Sitting, path: Path) -> None:
+    """Write a sitting file; the old one stays until the new one is whole."""
+    write_whole(path, json_text(sitting) if path.suffix.lower() == ".json" else toml_text(sitting))
+
+
+def write_whole(path: Path, content: str | bytes) -> None:
+    """Write a file under another name and rename it, so that it is never half there.
+
+    Raises
+    ------
+    StoreError
+        If it cannot be written; a file already there is untouched.
+    """
+    data = content.encode() if isinstance(content, str) else content
+    temporary = ""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        umask = os.umask(0)
+        os.umask(umask)
+        os.chmod(temporary, 0o666 & ~umask)
+        os.replace(temporary, path)
+    except OSError as error:
+        if temporary:
+            Path(temporary).unlink(missing_ok=True)
+        problem = f"cannot be written: {error.strerror or error}"
+        raise StoreError(Fault(problem, where=str(path))) from None
+
+
+def schema_text() -> str:
+    """Return the JSON Schema of the document."""
+    schema = Sitting.model_json_schema(by_alias=True)
+    return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"

@@ -52,6 +52,10 @@ class KinlightError(Exception):
         self.faults: tuple[Fault, ...] = (faults,) if isinstance(faults, Fault) else tuple(faults)
         super().__init__("\n".join(f.sentence() for f in self.faults))
 
+    def __reduce__(self) -> tuple[type[KinlightError], tuple[tuple[Fault, ...]]]:
+        """Travel between processes with the faults, not with the text alone."""
+        return type(self), (self.faults,)
+
 
 class QuantityError(KinlightError, ValueError):
     """A text or number that cannot be read as the quantity it should be."""

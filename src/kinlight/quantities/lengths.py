@@ -12,6 +12,8 @@ _METRES_PER = {
     "m": 1.0,
     "metre": 1.0,
     "metres": 1.0,
+    "meter": 1.0,
+    "meters": 1.0,
     "cm": 0.01,
     "mm": 0.001,
     "ft": 12 * METRES_PER_INCH,
@@ -23,17 +25,26 @@ _METRES_PER = {
     "inches": METRES_PER_INCH,
     '"': METRES_PER_INCH,
 }
-_NUMBER = r"[-+]?\d+(?:[.,]\d+)?(?:\s+\d+/\d+|/\d+)?"
+_NUMBER = r"\d+(?:[.,]\d+)?(?:\s+\d+/\d+|/\d+)?"
 _PART = re.compile(rf"\s*({_NUMBER})\s*([a-zA-Z'\"]*)")
+_GROUPED = re.compile(r"\d+,\d{3}(?!\d)")  # "2,400": a decimal comma, or thousands set apart
 
 
 def number(text: str) -> float:
-    """Read a plain number, a decimal comma, a fraction "1/3" or a mixed number "3 1/2"."""
+    """Read a plain number, a decimal comma, a fraction "1/3" or a mixed number "-3 1/2"."""
     total = 0.0
-    for part in text.replace(",", ".").split():
+    for part in text.replace(",", ".").lstrip("+-").split():
         over, _, under = part.partition("/")
         total += float(over) / float(under) if under else float(part)
-    return total
+    return -total if text.startswith("-") else total
+
+
+def as_float(value: int | float) -> float:
+    """Return a number as a float; a whole number too large to be one is infinite."""
+    try:
+        return float(value)
+    except OverflowError:
+        return math.inf
 
 
 def parse_length_m(value: object, *, bare_unit: str = "m") -> float:
@@ -51,31 +62,48 @@ def parse_length_m(value: object, *, bare_unit: str = "m") -> float:
     """
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise _not_a_length(value, bare_unit)
-    if isinstance(value, int | float):
-        metres = float(value) * _METRES_PER[bare_unit]
-    else:
+    if isinstance(value, str):
         metres = _parse_text_m(value, bare_unit)
+    else:
+        metres = as_float(value) * _METRES_PER[bare_unit]
     if not math.isfinite(metres):
         raise _not_a_length(value, bare_unit)
     return metres
 
 
-def _parse_text_m(text: str, bare_unit: str) -> float:
-    total, end, first = 0.0, 0, True
-    text = text.replace("′", "'").replace("″", '"').replace("''", '"').strip()
+def _parse_text_m(given: str, bare_unit: str) -> float:
+    text = given.replace("′", "'").replace("″", '"').replace("''", '"').strip()
+    if grouped := _GROUPED.search(text):
+        raise _two_ways(given, grouped[0])
+    sign, text = (-1.0, text[1:]) if text.startswith("-") else (1.0, text.removeprefix("+"))
+    total, end = 0.0, 0
     while end < len(text):
         match = _PART.match(text, end)
         unit = (match[2].lower() or bare_unit) if match else ""
-        if not match or unit not in _METRES_PER or (not first and not match[2]):
-            raise _not_a_length(text, bare_unit)
+        alone = (
+            match and end == 0 and match.end() == len(text)
+        )  # only then may the unit be left out
+        if not match or unit not in _METRES_PER or not (match[2] or alone):
+            raise _not_a_length(given, bare_unit)
         try:
             total += number(match[1]) * _METRES_PER[unit]
-        except (ValueError, ZeroDivisionError):
-            raise _not_a_length(text, bare_unit) from None
-        end, first = match.end(), False
-    if first:
-        raise _not_a_length(text, bare_unit)
-    return total
+        except ZeroDivisionError:
+            raise _not_a_length(given, bare_unit) from None
+        end = match.end()
+    if end == 0:
+        raise _not_a_length(given, bare_unit)
+    return sign * total
+
+
+def _two_ways(given: str, grouped: str) -> QuantityError:
+    point, plain = grouped.replace(",", "."), grouped.replace(",", "")
+    return QuantityError(
+        Fault(
+            "can be read two ways",
+            given=repr(given),
+            remedy=f"write {point} or {plain}, as you mean",
+        )
+    )
 
 
 def _not_a_length(value: object, bare_unit: str) -> QuantityError:
@@ -91,7 +119,10 @@ def length_text(metres: float, *, units: str = "metric") -> str:
     """Return a length as a person would tape it: whole centimetres, or whole inches.
 
     Lengths under a metre read in cm, longer ones in m with two decimals; in feet, "5 ft 6 in".
+    An infinite length, as the far limit of sharpness can be, reads "no limit".
     """
+    if math.isinf(metres):
+        return "no limit"
     if units == "feet":
         inches = round(abs(metres) / METRES_PER_INCH)
         feet, inches = divmod(inches, 12)

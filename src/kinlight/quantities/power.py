@@ -10,14 +10,14 @@ import re
 from dataclasses import dataclass
 
 from kinlight.errors import Fault, QuantityError
-from kinlight.quantities.lengths import number
+from kinlight.quantities.lengths import as_float, number
 
 _SETTING = re.compile(
-    r"(?P<full>full)?(?:(?P<over>1)\s*/\s*(?P<under>\d+))?\s*"
+    r"(?P<full>full)?(?:(?P<over>1)\s*/\s*(?P<under>\d{1,5}))?\s*"
     r"(?P<more>[-+]\s*(?:\d+(?:[.,]\d+)?(?:\s*/\s*\d+)?))?\s*(?:stops?)?",
     re.IGNORECASE,
 )
-_TOLERANCE_STOPS = 0.04  # a written tenth stands for anything that rounds to it
+_HALF_A_TENTH = 0.05 + 1e-9  # a written tenth stands for anything that rounds to it
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,12 @@ class PowerScale:
 
     def within(self, below_full_stops: float) -> bool:
         """Return whether the strobe can be set there."""
-        return -_TOLERANCE_STOPS <= below_full_stops <= self.lowest_stops + _TOLERANCE_STOPS
+        slack = self._slack_stops()
+        return -slack <= below_full_stops <= self.lowest_stops + slack
+
+    def _slack_stops(self) -> float:
+        """Return what is lost by showing one decimal, of a stop or of the dial's numbers [stop]."""
+        return _HALF_A_TENTH * (1.0 if self.dial_full is None else self.stops_per_number)
 
     def text(self, below_full_stops: float) -> str:
         """Return the setting as the strobe shows it."""
@@ -72,11 +77,11 @@ class PowerScale:
                 )
             )
         nearest = self.clamped(stops)  # "1/4 -0.3" on a strobe of thirds means a third
-        return nearest if abs(nearest - stops) < _TOLERANCE_STOPS else max(stops, 0.0)
+        return nearest if abs(nearest - stops) <= self._slack_stops() else max(stops, 0.0)
 
     def _dial(self, value: object) -> float:
         assert self.dial_full is not None  # only called for a dial
-        text = f"{value:g}" if isinstance(value, int | float) else value
+        text = f"{as_float(value):g}" if isinstance(value, int | float) else value
         if isinstance(value, bool) or not isinstance(text, str):
             text = ""
         try:
@@ -106,10 +111,13 @@ def parse_fraction(value: object) -> float:
     match = _SETTING.fullmatch(value.strip()) if isinstance(value, str) else None
     if not match or not (match["full"] or match["over"]) or (match["full"] and match["over"]):
         raise problem
-    under = int(match["under"] or 1)
-    if under == 0:
+    try:
+        stops = math.log2(int(match["under"] or 1)) - _more_stops(match["more"])
+    except (ValueError, ZeroDivisionError):  # 1/0 of full power, or 1/0 of a stop
+        raise problem from None
+    if not math.isfinite(stops):
         raise problem
-    return math.log2(under) - _more_stops(match["more"])
+    return stops
 
 
 def _more_stops(text: str | None) -> float:

@@ -7,17 +7,21 @@ import math
 import re
 
 from kinlight.errors import Fault, QuantityError
-from kinlight.quantities.lengths import number
+from kinlight.quantities.lengths import as_float, number
 
 DAYS_PER_YEAR = 365.25  # WHO growth tables count months of 30.4375 days, that is 365.25 / 12
 _UNIT_S = {
     "s": 1.0,
     "sec": 1.0,
+    "second": 1.0,
+    "seconds": 1.0,
     "ms": 1e-3,
     "min": 60.0,
     "minutes": 60.0,
     "minute": 60.0,
     "h": 3600.0,
+    "hour": 3600.0,
+    "hours": 3600.0,
 }
 _UNIT_YEARS = {
     "": 1.0,
@@ -44,7 +48,7 @@ def _parse(value: object, units: dict[str, float], bare: str, fault: Fault) -> f
     """Read a number with one of `units`; without one it is `bare`."""
     result = math.nan
     if isinstance(value, int | float) and not isinstance(value, bool):
-        result = float(value) * units[bare]
+        result = as_float(value) * units[bare]
     elif isinstance(value, str) and (match := _QUANTITY.match(value)):
         unit = match[2].lower() or bare
         try:
@@ -85,7 +89,7 @@ def parse_clock(value: object) -> dt.time:
     if isinstance(value, dt.time):
         return value
     match = (
-        re.fullmatch(r"\s*(\d{1,2})[:.](\d{2})(?::\d{2})?\s*", value)
+        re.fullmatch(r"\s*(\d{1,2})[:.](\d{2})(?::[0-5]\d)?\s*", value)
         if isinstance(value, str)
         else None
     )

@@ -1,0 +1,1 @@
+"""The people as a group: combinations, arrangement, running order, and frames needed."""

@@ -1,0 +1,166 @@
+"""How much light a flash gives off: from watt-seconds, or from a guide number."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from kinlight.errors import Fault, RangeError
+from kinlight.light.checks import require_not_negative, require_positive
+from kinlight.light.exposure import C_FLAT
+from kinlight.light.tables import Figure, constant, typical_transmission
+from kinlight.quantities.lengths import METRES_PER_INCH
+
+METRES_PER_FOOT = 12 * METRES_PER_INCH
+
+
+@dataclass(frozen=True)
+class OutputEstimate:
+    """The luminous energy a light is expected to give off at full power.
+
+    Attributes
+    ----------
+    luminous_energy_lms : what leaves its front [lm.s].
+    below_stops, above_stops : how far the truth may lie below and above [stop]; outer limits of
+        what is usual, not a standard deviation, and 0 for parts that were stated.
+    assumed : what was taken from typical figures; empty if all was stated.
+    """
+
+    luminous_energy_lms: float
+    below_stops: float
+    above_stops: float
+    assumed: tuple[str, ...]
+
+    def text(self) -> str:
+        """Return the estimate with its band, labelled as one."""
+        amount = f"{self.luminous_energy_lms:.0f} lm s"
+        if not self.assumed:
+            return f"{amount}, from stated figures; not metered"
+        band = f"{-self.below_stops:+.1f} to {self.above_stops:+.1f} stop"
+        return f"{amount}, an estimate ({band}) from {' and '.join(self.assumed)}; not metered"
+
+
+def estimated_output(
+    energy_j: float,
+    *,
+    modifier: str,
+    efficacy_lms_per_j: float | None = None,
+    transmission: float | None = None,
+) -> OutputEstimate:
+    """Estimate the luminous energy that leaves a light's front at full power.
+
+    Parameters
+    ----------
+    energy_j : stored energy at full power, watt-seconds [J].
+    modifier : the kind of modifier, a row of modifiers.toml.
+    efficacy_lms_per_j : light per stored energy; left out, a typical strobe's [lm.s/J].
+    transmission : share of the light that leaves the front; left out, typical of the kind [-].
+
+    Raises
+    ------
+    RangeError
+        If a figure is not above zero, the transmission above 1, or the kind unknown.
+
+    Notes
+    -----
+    Q = energy x efficacy x transmission. The bands of both typical figures are added.
+    """
+    assumed: list[str] = []
+    efficacy = _stated_or(efficacy_lms_per_j, constant("flash_efficacy_lms_per_j"))
+    if efficacy_lms_per_j is None:
+        assumed.append("a typical strobe's efficacy")
+    share = _stated_or(transmission, typical_transmission(modifier))
+    if transmission is None:
+        assumed.append(f"a typical loss in this kind of modifier ({modifier})")
+    return OutputEstimate(
+        front_energy_lms(energy_j, efficacy_lms_per_j=efficacy.value, transmission=share.value),
+        below_stops=sum(math.log2(f.value / f.low) for f in (efficacy, share)),
+        above_stops=sum(math.log2(f.high / f.value) for f in (efficacy, share)),
+        assumed=tuple(assumed),
+    )
+
+
+def _stated_or(stated: float | None, typical: Figure) -> Figure:
+    """Return a stated value without a band, or the typical figure."""
+    return typical if stated is None else Figure(stated, stated, stated, "stated", "stated")
+
+
+def front_energy_lms(
+    energy_j: float, *, efficacy_lms_per_j: float, transmission: float = 1.0
+) -> float:
+    """Return the luminous energy that leaves a light's front [lm.s].
+
+    Parameters
+    ----------
+    energy_j : stored energy of the flash, watt-seconds [J].
+    efficacy_lms_per_j : light per stored energy [lm.s/J].
+    transmission : share of the light that leaves the front, up to 1 [-].
+
+    Raises
+    ------
+    RangeError
+        If a figure is not above zero, or the transmission above 1.
+    """
+    require_positive(energy_j, what="the energy of a flash", unit="J")
+    require_positive(efficacy_lms_per_j, what="the efficacy of a flash", unit="lm s per J")
+    require_positive(transmission, what="the transmission of a modifier")
+    if transmission > 1:
+        raise RangeError(
+            Fault(
+                "a modifier cannot pass on more light than it gets",
+                allowed="a transmission of at most 1",
+                given=f"{transmission:g}",
+            )
+        )
+    return energy_j * efficacy_lms_per_j * transmission
+
+
+def exitance_lxs(luminous_energy_lms: float, *, area_m2: float) -> float:
+    """Return the luminous exitance of an evenly bright front, energy over area [lx.s]."""
+    require_not_negative(luminous_energy_lms, what="the luminous energy of a flash", unit="lm s")
+    require_positive(area_m2, what="the area of a front", unit="m2")
+    return luminous_energy_lms / area_m2
+
+
+def isotropic_cds(luminous_energy_lms: float) -> float:
+    """Return the intensity of a source that shines evenly all around, Q / (4 pi) [cd.s]."""
+    return luminous_energy_lms / (4 * math.pi)
+
+
+def lambertian_cds(luminous_energy_lms: float) -> float:
+    """Return the intensity straight ahead of a flat Lambertian front, Q / pi [cd.s]."""
+    return luminous_energy_lms / math.pi
+
+
+def guide_number_m(beam_cds: float, *, iso: float, c: float = C_FLAT) -> float:
+    """Return a guide number in metres from beam candela seconds.
+
+    Parameters
+    ----------
+    beam_cds : intensity straight ahead [cd.s].
+    iso : film or sensor speed, ISO [-].
+    c : the meter constant [lx.s].
+
+    Notes
+    -----
+    f-number x distance for a plain exposure of a bare flash: E t = I / d^2 and N^2 = E t S / C
+    [iso2720] give GN = sqrt(I S / C). No wall helps: guide numbers on boxes count on a normal
+    room, and film data sheets' tables imply C of about 222.
+    """
+    require_not_negative(beam_cds, what="the intensity of a flash", unit="cd s")
+    require_positive(iso, what="the ISO speed")
+    require_positive(c, what="the meter constant")
+    return math.sqrt(beam_cds * iso / c)
+
+
+def guide_number_ft(beam_cds: float, *, iso: float, c: float = C_FLAT) -> float:
+    """Return a guide number in feet from beam candela seconds; see `guide_number_m`."""
+    return guide_number_m(beam_cds, iso=iso, c=c) / METRES_PER_FOOT
+
+
+def guide_number_cds(number_m: float, *, iso: float, c: float = C_FLAT) -> float:
+    """Return the beam candela seconds behind a guide number in metres; see `guide_number_m`."""
+    require_not_negative(number_m, what="a guide number", unit="m")
+    require_positive(iso, what="the ISO speed")
+    require_positive(c, what="the meter constant")
+    return number_m**2 * c / iso

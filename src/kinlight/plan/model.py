@@ -1,0 +1,142 @@
+"""The plan: everything computed about a settled sitting, as data."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from kinlight.group.frames_needed import FramesNeeded
+from kinlight.plan.checks import Check, Column, tightest
+from kinlight.plan.framed import Framing
+from kinlight.plan.lit import FaceLight, LightPlan, MeterPlan
+from kinlight.plan.sharp import Sharpness
+from kinlight.sitting.document import Sitting
+from kinlight.stage.scene import Scene
+
+
+@dataclass(frozen=True)
+class PictureTime:
+    """How long one picture takes.
+
+    `frames` is what is planned, `needed` the range behind it; `between_frames_s` the slower of
+    rhythm and recycle.
+    """
+
+    frames: int
+    needed: FramesNeeded
+    between_frames_s: float
+    shooting_s: float
+    change_over_s: float
+
+    @property
+    def total_s(self) -> float:
+        """From the end of the picture before to the end of this one [s]."""
+        return self.shooting_s + self.change_over_s
+
+
+@dataclass(frozen=True)
+class PicturePlan:
+    """One picture of the plan."""
+
+    name: str
+    people: tuple[str, ...]
+    must: bool
+    value: float
+    reason: str
+    household: str
+    lens: str
+    focal_length_mm: float
+    upright: bool
+    focus_m: float
+    framing: Framing
+    sharpness: Sharpness
+    faces: tuple[FaceLight, ...]
+    evenness_stops: float
+    time: PictureTime
+    made: bool
+    checks: tuple[Check, ...]
+    scene: Scene
+
+    def cell(self, column: Column) -> Check:
+        """Return the tightest check of a column."""
+        return tightest(c for c in self.checks if c.column == column)
+
+    @property
+    def holds(self) -> bool:
+        """Whether no check of it fails."""
+        return all(c.verdict != "fails" for c in self.checks)
+
+
+@dataclass(frozen=True)
+class OrderLine:
+    """One line of the running order; `chance` is that every child in it is still willing."""
+
+    name: str
+    is_picture: bool
+    start: dt.datetime
+    end: dt.datetime
+    frames: int
+    chance: float
+    value: float
+
+
+@dataclass(frozen=True)
+class HalfPatience:
+    """What is lost if a child lasts only half as long as planned."""
+
+    child: str
+    pictures: tuple[str, ...]
+    value: float
+
+
+@dataclass(frozen=True)
+class OrderPlan:
+    """The running order and what it rests on."""
+
+    lines: tuple[OrderLine, ...]
+    left_out: tuple[tuple[str, str], ...]
+    problems: tuple[str, ...]
+    expected_value: float
+    possible_value: float
+    half_patience: tuple[HalfPatience, ...]
+
+
+@dataclass(frozen=True)
+class Tape:
+    """A distance to tape: from, to, and how high the thing then is."""
+
+    what: str
+    distance_m: float
+    aside: str
+    height_m: float | None
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A sitting, planned. `sitting` is the settled document the plan was computed from."""
+
+    sitting: Sitting
+    verdict: str
+    first_five: tuple[str, ...]
+    assumed: tuple[str, ...]
+    proposed: tuple[str, ...]
+    tapes: tuple[Tape, ...]
+    pictures: tuple[PicturePlan, ...]
+    lights: tuple[LightPlan, ...]
+    meter: tuple[MeterPlan, ...]
+    order: OrderPlan
+    focus_person: str
+    focus_cost_m: float
+    backdrop_stops: float
+    ambient_below_stops: float
+    cautions: tuple[str, ...]
+
+    @property
+    def to_make(self) -> tuple[PicturePlan, ...]:
+        """The pictures in the running order."""
+        return tuple(p for p in self.pictures if p.made)
+
+    @property
+    def holds(self) -> bool:
+        """Whether the set holds for every picture to be made, and no must is left out."""
+        return all(p.holds for p in self.to_make) and all(p.made for p in self.pictures if p.must)

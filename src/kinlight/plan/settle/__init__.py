@@ -1,0 +1,1 @@
+"""Filling in what a sitting leaves blank, each value marked as proposed."""

@@ -1,0 +1,201 @@
+"""Proposing who is where in a picture: seats by ability, small heads in front, two short rows.
+
+This is a plain arrangement by rule. Common practice, no source: small children beside a seated
+adult so that heads come near each other, the tall standing behind, babies in arms that can hold
+them, shoulders overlapping by a quarter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from kinlight.figures.growth import Body
+from kinlight.group.abilities import Abilities
+from kinlight.sitting.document import Sitting
+from kinlight.sitting.gear import Seat
+from kinlight.sitting.pictures import Picture, Posture, Spot
+
+ROW_GAP_M = 0.45
+"""From the front row to the one standing behind it: common practice, no source."""
+OVERLAP = 0.75
+"""Share of the shoulder breadth a person takes in a row (60 to 75 %: from memory)."""
+WHEELCHAIR_M = 0.66
+"""Width of a wheelchair: from memory."""
+TALL_CHILD_YEARS = 8.0
+
+
+@dataclass(frozen=True)
+class _Group:
+    """The people of one picture with all that placing them needs."""
+
+    members: tuple[str, ...]
+    can: Mapping[str, Abilities]
+    bodies: Mapping[str, Body]
+    parents: Mapping[str, frozenset[str]]
+
+    def adults(self) -> list[str]:
+        return [p for p in self.members if not self.can[p].is_child]
+
+    def held(self) -> list[str]:
+        return [p for p in self.members if self.can[p].is_held]
+
+    def small(self) -> list[str]:
+        return [
+            p
+            for p in self.members
+            if self.can[p].is_child
+            and not self.can[p].is_held
+            and self.can[p].age_years < TALL_CHILD_YEARS
+        ]
+
+
+def proposed_places(
+    sitting: Sitting,
+    picture: Picture,
+    can: Mapping[str, Abilities],
+    bodies: Mapping[str, Body],
+) -> tuple[Spot, ...]:
+    """Return a place for everyone in the picture; places it states already are kept."""
+    parents = {
+        p.key: frozenset(b.one for b in sitting.bonds if b.kind == "parent" and b.other == p.key)
+        for p in sitting.people
+    }
+    group = _Group(picture.people, can, bodies, parents)
+    holders = _holders(group)
+    postures = _postures(group, holders)
+    seats = _Stock(sitting.seats)
+    front, back = _rows(group, postures, holders)
+    spots = [
+        *_row(front, 0.0, postures, group, seats),
+        *_row(back, ROW_GAP_M if front else 0.0, postures, group, seats),
+    ]
+    by_person = {spot.person: spot for spot in spots}
+    for child, holder in holders.items():
+        spots.append(Spot(person=child, posture="lap", held_by=holder, x_m=0.0, y_m=0.0))
+    stated = {spot.person: spot for spot in picture.places}
+    ordered = [stated.get(p) or next(x for x in spots if x.person == p) for p in picture.people]
+    return tuple(_beside_holder(spot, by_person, stated) for spot in ordered)
+
+
+def _beside_holder(spot: Spot, placed: Mapping[str, Spot], stated: Mapping[str, Spot]) -> Spot:
+    """Give someone held the place of the one who holds them, and a posture that fits it."""
+    if spot.person in stated or spot.held_by is None:
+        return spot
+    holder = stated.get(spot.held_by) or placed[spot.held_by]
+    sits = holder.posture in ("stool", "chair", "wheelchair", "floor")
+    posture: Posture = "lap" if sits else "hip"
+    return spot.model_copy(update={"posture": posture, "x_m": holder.x_m, "y_m": holder.y_m})
+
+
+def _holders(group: _Group) -> dict[str, str]:
+    """Return who holds each child that cannot stand: a parent first, then the youngest adult."""
+    free = [p for p in group.adults() if group.can[p].holds_child_min > 0]
+    chosen: dict[str, str] = {}
+    for child in group.held():
+        free.sort(key=lambda a: (a not in group.parents[child], group.can[a].age_years))
+        if free:
+            chosen[child] = free.pop(0)
+    return chosen
+
+
+def _postures(group: _Group, holders: Mapping[str, str]) -> dict[str, Posture]:
+    """Return how each person not held is in the picture."""
+    seated = _seated_adults(group, holders)
+    postures: dict[str, Posture] = {}
+    for person in group.members:
+        can = group.can[person]
+        if person in holders:
+            continue
+        if can.wheelchair_seat_m is not None:
+            postures[person] = "wheelchair"
+        elif can.is_held:
+            postures[person] = "floor"
+        elif not can.is_child:
+            postures[person] = "stool" if person in seated else "standing"
+        elif not group.adults() and len(group.members) > 1:
+            postures[person] = "floor" if can.sits_on_floor else "stool"
+        elif len(group.members) == 1 or not can.stands:
+            postures[person] = "stool"
+        else:
+            postures[person] = "standing"
+    return postures
+
+
+def _seated_adults(group: _Group, holders: Mapping[str, str]) -> set[str]:
+    """Return the adults on stools: whoever cannot stand or holds, and one near small children."""
+    adults = group.adults()
+    seated = {a for a in adults if not group.can[a].stands or a in holders.values()}
+    near_small = group.small() and not seated
+    if near_small or len(group.members) == 1:
+        shortest = sorted(adults, key=lambda a: (group.bodies[a].stature_m, a))
+        seated |= set(shortest[:1])
+    return seated
+
+
+def _rows(
+    group: _Group, postures: Mapping[str, Posture], holders: Mapping[str, str]
+) -> tuple[list[str], list[str]]:
+    """Return the front row, seated adults in its middle and children about them, and the back."""
+    standing = [p for p, how in postures.items() if how == "standing" and p not in group.small()]
+    front = [p for p in postures if p not in standing]
+    if not front:
+        return _tallest_inside(standing, group), []
+    seated = [p for p in front if not group.can[p].is_child]
+    children = sorted((p for p in front if group.can[p].is_child), key=lambda p: postures[p])
+    row = list(seated)
+    for i, child in enumerate(sorted(children, key=lambda p: (-group.bodies[p].stature_m, p))):
+        row.insert(0, child) if i % 2 else row.append(child)
+    return row, _tallest_inside(standing, group)
+
+
+def _tallest_inside(people: Sequence[str], group: _Group) -> list[str]:
+    row: list[str] = []
+    for i, person in enumerate(sorted(people, key=lambda p: (-group.bodies[p].stature_m, p))):
+        row.insert(0, person) if i % 2 else row.append(person)
+    return row
+
+
+class _Stock:
+    """The stools and boxes not yet taken in this picture."""
+
+    def __init__(self, seats: Sequence[Seat]) -> None:
+        self._left = {seat.id: [seat.height_m] * seat.count for seat in seats if seat.kind != "box"}
+
+    def take_m(self, wanted_m: float) -> float:
+        """Return the height of the free seat nearest to `wanted_m`; that itself if none is."""
+        free = [(abs(h[0] - wanted_m), key) for key, h in self._left.items() if h]
+        return self._left[min(free)[1]].pop() if free else wanted_m
+
+
+def _row(
+    row: Sequence[str],
+    y_m: float,
+    postures: Mapping[str, Posture],
+    group: _Group,
+    seats: _Stock,
+) -> list[Spot]:
+    """Place a row side by side, centred on the mark."""
+    widths = [_width_m(p, postures[p], group) for p in row]
+    left = -sum(widths) / 2
+    spots = []
+    for person, width in zip(row, widths, strict=True):
+        posture = postures[person]
+        seat_m = 0.0
+        if posture == "wheelchair":
+            seat_m = group.can[person].wheelchair_seat_m or 0.0
+        elif posture == "stool":
+            seat_m = seats.take_m(group.bodies[person].popliteal_m)
+        x = round((left + width / 2) * 20) / 20  # to 5 cm, as a hand can place people
+        spots.append(Spot(person=person, posture=posture, x_m=x, y_m=y_m, seat_m=seat_m))
+        left += width
+    return spots
+
+
+def _width_m(person: str, posture: Posture, group: _Group) -> float:
+    shoulders = group.bodies[person].shoulder_breadth_m * OVERLAP
+    if posture == "wheelchair":
+        return WHEELCHAIR_M
+    if posture == "floor":
+        return shoulders * 1.4  # crossed legs are wider than shoulders
+    return shoulders

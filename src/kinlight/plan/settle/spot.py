@@ -1,0 +1,161 @@
+"""Proposing the tripod's place, and for each picture lens, focal length and orientation.
+
+One tripod spot serves every picture. Distances are tried along the lens line from the nearest that
+flatters faces to the farthest the room allows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinlight.errors import RangeError
+from kinlight.geometry.people import Figure
+from kinlight.geometry.vectors import Array
+from kinlight.optics.spot import working_distance_m
+from kinlight.optics.zoom import longest_focal_mm
+from kinlight.plan.subject import subject_points_m
+from kinlight.sitting.document import Sitting
+from kinlight.sitting.gear import Lens
+from kinlight.sitting.pictures import Picture
+from kinlight.sitting.place import Place
+from kinlight.sitting.room_fit import room_sides_m
+from kinlight.stage.view import camera_view
+
+STEP_M = 0.05
+BEHIND_CAMERA_M = 0.6
+"""Room kept behind the tripod for the photographer: common practice, no source."""
+SPARE = 0.97
+"""Share of the longest possible focal length that is used, so that people may shift a little."""
+
+
+@dataclass(frozen=True)
+class Made:
+    """How a picture is made from a spot: `fill` is the share of the frame's length it uses."""
+
+    lens: str
+    focal_length_mm: float
+    upright: bool
+    fill: float
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A tripod spot and what it means for each picture; None where no lens frames it."""
+
+    distance_m: float
+    made: Mapping[str, Made | None]
+
+    def score(self) -> tuple[int, int, float, float]:
+        """Return what makes a spot better, most important first; larger is better."""
+        framed = [m for m in self.made.values() if m is not None]
+        lenses = [m.lens for m in framed]
+        changed = len(lenses) - max((lenses.count(x) for x in set(lenses)), default=0)
+        fill = float(np.mean([m.fill for m in framed])) if framed else 0.0
+        return len(framed), -changed, round(fill, 2), self.distance_m
+
+
+def aim_height_m(sitting: Sitting, figures: Mapping[str, Sequence[Figure]]) -> float:
+    """Return the height over the mark that centres what all pictures must show, to 5 cm [m]."""
+    tops, bottoms = [], []
+    for picture in sitting.pictures:
+        points = _points(sitting, picture, figures[picture.key])
+        tops.append(points[:, 2].max())
+        bottoms.append(points[:, 2].min())
+    return round(float(max(tops) + min(bottoms)) / 2 / STEP_M) * STEP_M
+
+
+def best_spot(
+    sitting: Sitting, figures: Mapping[str, Sequence[Figure]], *, aim_height: float
+) -> Spot:
+    """Return the spot from which most pictures can be made, with the fewest changes of lens."""
+    points = {p.key: _points(sitting, p, figures[p.key]) for p in sitting.pictures}
+    return max(
+        (
+            spot_at(sitting, d, points, aim_height=aim_height)
+            for d in _distances_m(sitting, figures)
+        ),
+        key=Spot.score,
+    )
+
+
+def spot_at(
+    sitting: Sitting, distance_m: float, points: Mapping[str, Array], *, aim_height: float
+) -> Spot:
+    """Return what a distance along the lens line means for each picture."""
+    place = Place(x_m=0.0, y_m=-distance_m, z_m=aim_height)
+    return Spot(
+        distance_m,
+        {
+            picture.key: how_made(sitting, picture, points[picture.key], place, aim_height)
+            for picture in sitting.pictures
+        },
+    )
+
+
+def how_made(
+    sitting: Sitting, picture: Picture, points_m: Array, place: Place, aim_height: float
+) -> Made | None:
+    """Return how a picture is made largest from a place: lens, focal length, orientation."""
+    sizes = [(s.width_m, s.height_m) for s in sitting.sizes_of(picture)]
+    options = []
+    for lens in _lenses(sitting, picture):
+        for upright in _ways(picture):
+            aim = np.array([0.0, 0.0, aim_height])
+            try:
+                view = camera_view(
+                    sitting.camera,
+                    place,
+                    lens,
+                    focal_mm=lens.range_mm()[0],
+                    upright=upright,
+                    aim_m=aim,
+                    focus_on_m=aim,
+                )
+                longest = SPARE * longest_focal_mm(view, points_m, sizes_m=sizes)
+            except RangeError:
+                continue  # too near: somebody is beside the lens
+            focal = _focal_mm(picture, lens, longest)
+            if focal is not None:
+                options.append(Made(lens.id, focal, upright, focal / longest))
+    return max(options, key=lambda m: (m.fill, not m.upright), default=None)
+
+
+def _focal_mm(picture: Picture, lens: Lens, longest_mm: float) -> float | None:
+    """Return the focal length to use, whole millimetres of a zoom; None if all are too long."""
+    shortest, end = lens.range_mm()
+    if picture.focal_length_mm is not None:
+        return picture.focal_length_mm if picture.focal_length_mm <= longest_mm else None
+    if shortest > longest_mm:
+        return None
+    return float(np.floor(min(end, longest_mm))) if lens.is_zoom else shortest
+
+
+def _lenses(sitting: Sitting, picture: Picture) -> list[Lens]:
+    fixed = picture.lens or sitting.camera.lens
+    return [lens for lens in sitting.lenses if fixed in (None, lens.id)]
+
+
+def _ways(picture: Picture) -> list[bool]:
+    return [False, True] if picture.orientation == "either" else [picture.orientation == "upright"]
+
+
+def _points(sitting: Sitting, picture: Picture, figures: Sequence[Figure]) -> Array:
+    return subject_points_m(figures, crop=picture.crop_of(), head_room=sitting.wishes.head_room)
+
+
+def _distances_m(sitting: Sitting, figures: Mapping[str, Sequence[Figure]]) -> list[float]:
+    """Return the distances to try, nearest first."""
+    noses = [(len(fs), -float(f.face.nose_m[1])) for fs in figures.values() for f in fs]
+    nearest = max(
+        max(sitting.wishes.working_distance_m, working_distance_m(count)) + toward
+        for count, toward in noses
+    )
+    focus = max(lens.nearest_focus_m for lens in sitting.lenses) + max(t for _, t in noses)
+    first = max(nearest, focus)
+    last = -room_sides_m(sitting)[2] - BEHIND_CAMERA_M
+    steps = int(np.floor((last - first) / STEP_M + 1e-9))
+    start = np.ceil(first / STEP_M) * STEP_M
+    return [round(start + k * STEP_M, 2) for k in range(max(steps, 0) + 1)]

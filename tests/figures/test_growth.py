@@ -183,7 +183,7 @@ def test_chin_lies_where_the_face_measured_from_the_nose_root_puts_it():
 
 
 def test_head_is_a_quarter_of_a_newborn_and_a_seventh_or_eighth_of_an_adult():
-    """A textbook's shares (clinical growth handbook): 1/4 at birth, about 1/7.5 grown."""
+    """Shares seen in a text that was not recorded: 1/4 at birth, about 1/7.5 grown."""
     for sex in SEXES:
         newborn, adult = body(0, sex), body(30, sex)
         lying_m = newborn.stature_m + LYING_M

@@ -121,7 +121,7 @@ def test_feet_are_on_what_carries_them(posture):
 @pytest.mark.parametrize("posture", ALONE)
 @pytest.mark.parametrize("sizes", [MAN, WOMAN, TODDLER, body(8), body(85)])
 def test_thighs_and_shanks_keep_their_length(posture, sizes):
-    """Hip joint to knee, knee to sole: what standing gives, the cross-legged foot within a quarter."""
+    """Hip joint to knee, knee to sole as standing gives them; cross-legged shanks to a quarter."""
     one = posed(posture, sizes)
     joint = one.hips_m.mean(axis=0) + (one.hips_m[0] - one.hips_m[1]) / 4
     assert np.linalg.norm(one.knees_m[0] - joint) == pytest.approx(thigh_m(sizes), rel=1e-6)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import functools
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -29,7 +31,10 @@ class Module:
 
 @dataclass(frozen=True)
 class Name:
-    """A public argument, or a field of a public class, with its annotation as written."""
+    """A public argument, or a field of a public class, with its annotation.
+
+    The annotation is as written, followed by what the names of types in it stand for.
+    """
 
     name: str
     annotation: str
@@ -54,6 +59,27 @@ def functions(tree: ast.AST) -> Iterator[Function]:
             yield node
 
 
+@functools.cache
+def type_names() -> dict[str, str]:
+    """Return the names the package gives to types, `Size = tuple[float, float]`, as written."""
+    return {
+        node.targets[0].id: ast.unparse(node.value)
+        for source in modules()
+        for node in source.tree.body
+        if isinstance(node, ast.Assign)
+        and isinstance(node.targets[0], ast.Name)
+        and isinstance(node.value, ast.Subscript | ast.BinOp)
+    }
+
+
+def _written(annotation: ast.expr) -> str:
+    text, known = ast.unparse(annotation), type_names()
+    for _ in range(3):  # a name for a name for a name
+        used = sorted(set(re.findall(r"\w+", text)) & known.keys())
+        text = " ".join([text, *(known[name] for name in used if known[name] not in text)])
+    return text
+
+
 def public_names(source: Module) -> Iterator[Name]:
     """Yield public arguments and fields: of functions, of classes and of their methods."""
     if any(part.startswith("_") and not part.startswith("__") for part in source.parts):
@@ -67,13 +93,13 @@ def _names_in(body: list[ast.stmt], where: str) -> Iterator[Name]:
             arguments = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]
             for argument in arguments:
                 if argument.annotation is not None:
-                    written = ast.unparse(argument.annotation)
+                    written = _written(argument.annotation)
                     yield Name(argument.arg, written, f"{where}, {node.name}({argument.arg})")
         elif isinstance(node, ast.ClassDef) and node.name[0] != "_":
             for field in node.body:
                 if isinstance(field, ast.AnnAssign) and isinstance(field.target, ast.Name):
                     name = field.target.id
                     if name[0] != "_":
-                        written = ast.unparse(field.annotation)
+                        written = _written(field.annotation)
                         yield Name(name, written, f"{where}, {node.name}.{name}")
             yield from _names_in([n for n in node.body if isinstance(n, Function)], where)

@@ -60,10 +60,10 @@ def figure(
 
     Notes
     -----
-    Everyone sits and stands upright, arms hanging, as they were measured; relaxed people are a
-    few centimetres lower (from memory). Shoulders and hips of the figure are the outermost points,
-    at the height of the joints; elbows hang below the shoulders; feet are the soles. Proportions
-    and their sources are in rules.toml.
+    Everyone sits and stands upright, arms hanging, barefoot, as they were measured; relaxed people
+    are a few centimetres lower, shoes raise those who stand (from memory). Shoulders and hips of
+    the figure are the outermost points, at the height of the joints; elbows hang below the
+    shoulders; feet are the soles. Proportions and their sources are in rules.toml.
     """
     _require_posture(posture, holder)
     _require_numbers(place_m, facing_deg, head_turn_deg, chin_up_deg)

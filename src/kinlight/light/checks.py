@@ -6,23 +6,30 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from kinlight.errors import Fault, RangeError
+from kinlight.geometry.vectors import Array
 
 
 def require_positive(value: ArrayLike, *, what: str, unit: str = "") -> None:
     """Raise RangeError unless every number is finite and above zero."""
-    _require(value, what, unit, allowed="more than 0", zero=False)
+    numbers = _numbers(value)
+    _refuse(numbers[~(numbers > 0) | np.isinf(numbers)], what, unit, allowed="more than {}")
 
 
 def require_not_negative(value: ArrayLike, *, what: str, unit: str = "") -> None:
     """Raise RangeError unless every number is finite and zero or more."""
-    _require(value, what, unit, allowed="0 or more", zero=True)
+    numbers = _numbers(value)
+    _refuse(numbers[~(numbers >= 0) | np.isinf(numbers)], what, unit, allowed="{} or more")
 
 
-def _require(value: ArrayLike, what: str, unit: str, *, allowed: str, zero: bool) -> None:
-    numbers = np.atleast_1d(np.asarray(value, dtype=np.float64))
-    wrong = ~np.isfinite(numbers) | ((numbers < 0) if zero else (numbers <= 0))
-    if wrong.any():
+def _numbers(value: ArrayLike) -> Array:
+    return np.asarray(value, dtype=np.float64).ravel()
+
+
+def _refuse(wrong: Array, what: str, unit: str, *, allowed: str) -> None:
+    """Raise RangeError for the first of the wrong numbers, if there is one."""
+    if wrong.size:
         unit = f" {unit}" if unit else ""
-        first = numbers[wrong].flat[0]
-        fault = Fault(f"{what} cannot be used", allowed=allowed + unit, given=f"{first:g}{unit}")
-        raise RangeError(fault)
+        given = f"{wrong[0]:g}{unit}"
+        raise RangeError(
+            Fault(f"cannot be {what}", allowed=allowed.format(f"0{unit}"), given=given)
+        )

@@ -144,7 +144,7 @@ def round_front(
     """
     require_positive(diameter_m, what="the diameter of a front", unit="m")
     if sides < 8:
-        fault = Fault("a round front has too few sides", allowed="8 or more", given=str(sides))
+        fault = Fault("are too few for a round front", allowed="8 or more", given=f"{sides} sides")
         raise RangeError(fault)
     step = 2 * np.pi / sides
     radius_m = diameter_m / 2 * np.sqrt(step / np.sin(step))

@@ -107,8 +107,8 @@ def front_energy_lms(
     if transmission > 1:
         raise RangeError(
             Fault(
-                "a modifier cannot pass on more light than it gets",
-                allowed="a transmission of at most 1",
+                "cannot be the transmission of a modifier",
+                allowed="up to 1, as it cannot pass on more light than it gets",
                 given=f"{transmission:g}",
             )
         )
@@ -153,7 +153,7 @@ def guide_number_m(beam_cds: float, *, iso: float, c: float = C_FLAT) -> float:
     return math.sqrt(beam_cds * iso / c)
 
 
-def guide_number_ft(beam_cds: float, *, iso: float, c: float = C_FLAT) -> float:
+def guide_number_feet(beam_cds: float, *, iso: float, c: float = C_FLAT) -> float:
     """Return a guide number in feet from beam candela seconds; see `guide_number_m`."""
     return guide_number_m(beam_cds, iso=iso, c=c) / METRES_PER_FOOT
 

@@ -47,7 +47,8 @@ def flat_factor(points_m: ArrayLike, normals: ArrayLike, polygon_m: ArrayLike) -
     -----
     Lambert's contour integral [baum1989]: E / M = -1/(2 pi) sum_i theta_i (r_i x r_j).n /
     |r_i x r_j|, with r the vectors from the receiver to the vertices and theta_i the angle an edge
-    subtends; the part of the panel under the receiver's horizon is cut off first. Exact; rounding
+    subtends; the part of the panel under the receiver's horizon is cut off first. For rectangles it
+    equals C-11 and C-12 of [howell-catalog]. Exact; rounding
     errors grow as (distance / size)^2 and stay under 1e-6 up to 10 000 sizes away.
 
     Examples

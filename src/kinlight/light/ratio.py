@@ -24,7 +24,7 @@ def key_over_fill_stops(ratio: float) -> float:
         If the ratio is not above 1: with any key at all the lit side is the brighter one.
     """
     if not (math.isfinite(ratio) and ratio > 1):
-        fault = Fault("no key gives this lighting ratio", allowed="more than 1", given=f"{ratio:g}")
+        fault = Fault("is no ratio a key can give", allowed="more than 1:1", given=f"{ratio:g}:1")
         raise RangeError(fault)
     return math.log2(ratio - 1)
 
@@ -38,6 +38,6 @@ def sides_apart_stops(ratio: float) -> float:
         If the ratio is not above zero.
     """
     if not (math.isfinite(ratio) and ratio > 0):
-        fault = Fault("this is no lighting ratio", allowed="more than 0", given=f"{ratio:g}")
+        fault = Fault("is no lighting ratio", allowed="more than 0:1", given=f"{ratio:g}:1")
         raise RangeError(fault)
     return math.log2(ratio)

@@ -111,7 +111,7 @@ def typical_transmission(kind: str) -> Figure:
     if kind not in _modifiers():
         raise RangeError(
             Fault(
-                "no typical loss is known for this modifier",
+                "is a modifier of which no typical loss is known",
                 allowed=", ".join(_modifiers()),
                 given=repr(kind),
                 remedy="state its transmission",

@@ -105,9 +105,9 @@ def _require_inside(below_full_stops: float, scale: PowerScale) -> None:
     if not scale.within(below_full_stops):
         raise RangeError(
             Fault(
-                "the power is beyond the strobe's range",
-                allowed=f"0 to {scale.lowest_stops:.3g} stops below full",
-                given=f"{below_full_stops:.3g}",
+                "is beyond the strobe's range",
+                allowed=f"0 to {scale.lowest_stops:.3g}",
+                given=f"a power of {below_full_stops:.3g} stops below full",
             )
         )
 

@@ -117,7 +117,7 @@ def hyperfocal_m(*, focal_length_mm: float, f_number: float, blur_mm: float) -> 
 
     Notes
     -----
-    H = f^2 / (N c) + f; exact for pupil ratio 1. Older texts leave out the last f [barnet].
+    H = f^2 / (N c) + f; exact for pupil ratio 1. Older texts leave out the last f [barnet-book].
     """
     require_positive(focal_length_mm=focal_length_mm, f_number=f_number, blur_mm=blur_mm)
     return (focal_length_mm**2 / (f_number * blur_mm) + focal_length_mm) / 1000

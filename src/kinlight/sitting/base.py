@@ -10,11 +10,11 @@ import datetime as dt
 from collections.abc import Callable
 from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, StrictBool, WithJsonSchema
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictBool, WithJsonSchema
 
 from kinlight.errors import Fault, QuantityError
-from kinlight.quantities.lengths import parse_length_m
-from kinlight.quantities.stops import parse_f_number
+from kinlight.quantities.lengths import as_float, parse_length_m
+from kinlight.quantities.stops import parse_f_number, parse_meter_reading
 from kinlight.quantities.times import (
     parse_age_years,
     parse_clock,
@@ -76,7 +76,7 @@ class Stated(BaseModel):
 def _number(value: object) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise QuantityError(Fault("is not a number", given=repr(value)))
-    return float(value)
+    return as_float(value)
 
 
 def _whole(value: object) -> int:
@@ -86,7 +86,30 @@ def _whole(value: object) -> int:
 
 
 def _millimetres(value: object) -> float:
-    return parse_length_m(value, bare_unit="mm") * 1000
+    metres = parse_length_m(value, bare_unit="mm")
+    return metres * 1000 if isinstance(value, str) else as_float(value)  # to the last bit
+
+
+def _clock_minute(value: object) -> dt.time:
+    return parse_clock(value).replace(second=0, microsecond=0)
+
+
+def _setting(value: object) -> str | float:
+    if isinstance(value, str):
+        return value.strip()
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        fault = Fault(
+            "is not a power",
+            given=repr(value),
+            allowed='a fraction such as "1/4" or "1/4 -0.3", or a number of the dial',
+        )
+        raise QuantityError(fault)
+    return as_float(value)
+
+
+def _reading(value: object) -> str:
+    parse_meter_reading(value)
+    return value.strip() if isinstance(value, str) else f"{value:g}"
 
 
 def _date(value: object) -> dt.date:
@@ -110,8 +133,10 @@ _seconds = _read_as(parse_duration_s, _TEXT_OR_NUMBER)
 _minutes = _read_as(parse_minutes, _TEXT_OR_NUMBER)
 _age = _read_as(parse_age_years, _TEXT_OR_NUMBER)
 _aperture = _read_as(parse_f_number, _TEXT_OR_NUMBER)
-_clock = _read_as(parse_clock, ["string"])
+_clock = _read_as(_clock_minute, ["string"])
 _day = _read_as(_date, ["string"])
+_power = _read_as(_setting, _TEXT_OR_NUMBER)
+_meter = _read_as(_reading, _TEXT_OR_NUMBER)
 
 Number = Annotated[float, BeforeValidator(_number)]
 Whole = Annotated[int, BeforeValidator(_whole)]
@@ -123,4 +148,7 @@ Years = Annotated[float, _age[0], _age[1]]
 FNumber = Annotated[float, _aperture[0], _aperture[1]]
 Clock = Annotated[dt.time, _clock[0], _clock[1]]
 Day = Annotated[dt.date, _day[0], _day[1]]
+PowerSetting = Annotated[str | float, _power[0], _power[1]]
+MeterReading = Annotated[str, _meter[0], _meter[1]]
+Id = Annotated[str, Field(min_length=1, max_length=60)]
 YesNo = StrictBool

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from kinlight.errors import Fault, QuantityError
-from kinlight.quantities.stops import exact_f_number, parse_meter_reading
+from kinlight.quantities.stops import exact_f_number
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.room_fit import gear, gear_name, out_of_room
 
@@ -199,12 +199,6 @@ def _powers(s: Sitting) -> Iterator[Fault]:
             light.setting_stops()
         except QuantityError as error:
             yield error.faults[0].at(f"light '{light.id}', power")
-    for point in s.meter_points:
-        try:
-            if point.reading is not None:
-                parse_meter_reading(point.reading)
-        except QuantityError as error:
-            yield error.faults[0].at(f"meter point '{point.id}', reading")
 
 
 def _apertures(s: Sitting) -> Iterator[Fault]:

@@ -10,9 +10,12 @@ from kinlight.errors import Fault, QuantityError
 from kinlight.quantities.power import PowerScale, parse_fraction
 from kinlight.sitting.base import (
     FNumber,
+    Id,
+    MeterReading,
     Metres,
     Millimetres,
     Number,
+    PowerSetting,
     Seconds,
     Stated,
     Whole,
@@ -28,7 +31,7 @@ FlashTime = Annotated[Seconds, Field(gt=1e-5, le=0.05)]
 class Lens(Stated):
     """A lens, fixed or zoom."""
 
-    id: str
+    id: Id
     """How the document refers to it."""
     shortest_mm: Annotated[Millimetres, Field(ge=8, le=800)]
     """Focal length; of a zoom, the shortest."""
@@ -49,6 +52,10 @@ class Lens(Stated):
     def _order(self) -> Lens:
         if self.longest_mm is not None and self.longest_mm < self.shortest_mm:
             raise QuantityError(Fault("has its longest focal length below its shortest"))
+        if self.smallest < self.widest:
+            raise QuantityError(
+                Fault(f"has a widest aperture, f/{self.widest:g}, smaller than f/{self.smallest:g}")
+            )
         return self
 
     def range_mm(self) -> tuple[float, float]:
@@ -114,7 +121,7 @@ class PowerDial(Stated):
 
     shows: Literal["fractions", "numbers"] = "fractions"
     """Fractions of full power, or numbers on a dial."""
-    lowest: str | float = "1/32"
+    lowest: PowerSetting = "1/32"
     """The lowest setting, as the strobe shows it."""
     full: Annotated[Number, Field(gt=0, le=20)] = 10.0
     """The dial's number at full power."""
@@ -177,7 +184,7 @@ class Modifier(Stated):
 class Light(Stated):
     """A strobe with its modifier, in its place."""
 
-    id: str
+    id: Id
     """How the document refers to it."""
     role: Literal["key", "fill", "hair", "backdrop"]
     """What it is for."""
@@ -187,7 +194,7 @@ class Light(Stated):
     """Where it points."""
     modifier: Modifier = Modifier()
     """What is in front of it."""
-    power: str | float | None = None
+    power: PowerSetting | None = None
     """The setting, as the strobe shows it; left out, proposed."""
     dial: PowerDial = PowerDial()
     """How its power is set."""
@@ -228,7 +235,7 @@ class Light(Stated):
 class Reflector(Stated):
     """A reflector, panel or flag."""
 
-    id: str
+    id: Id
     """How the document refers to it."""
     place: Place
     """Where its middle is."""
@@ -247,7 +254,7 @@ class Reflector(Stated):
 class Seat(Stated):
     """Something to sit or stand on, of which there are so many."""
 
-    id: str
+    id: Id
     """How the document refers to it."""
     kind: Literal["stool", "chair", "box"] = "stool"
     """Boxes can be stood on and stacked."""
@@ -273,7 +280,7 @@ class HandMeter(Stated):
 class MeterPoint(Stated):
     """A place where the hand meter is held, and what it showed."""
 
-    id: str
+    id: Id
     """What the plan calls it."""
     place: Place
     """Where the receptor is."""
@@ -283,5 +290,5 @@ class MeterPoint(Stated):
     """Which receptor is on the meter."""
     lights: tuple[str, ...] = ()
     """Ids of the lights fired; left out, all."""
-    reading: str | None = None
+    reading: MeterReading | None = None
     """What the meter showed: "f/8 + 4/10"."""

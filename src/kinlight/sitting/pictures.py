@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 
 from kinlight.errors import Fault, QuantityError
 from kinlight.quantities.lengths import METRES_PER_INCH, parse_length_m
-from kinlight.sitting.base import Metres, Millimetres, Number, Stated, YesNo
+from kinlight.sitting.base import Metres, Millimetres, Number, Stated, Whole, YesNo
 from kinlight.sitting.place import Coordinate
 
 Posture = Literal[
@@ -97,7 +97,7 @@ class Picture(Stated):
     """On a zoom; left out, the longest that holds every size."""
     seconds_between_frames_s: Annotated[Number, Field(gt=0, le=60)] | None = None
     """Rhythm of this picture; left out, the sitting's."""
-    frames: Annotated[int, Field(ge=1, le=500)] | None = None
+    frames: Annotated[Whole, Field(ge=1, le=500)] | None = None
     """Frames to make; left out, as many as one good one needs."""
     places: tuple[Spot, ...] = ()
     """Who is where; left out, proposed."""

@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field
 
-from kinlight.sitting.base import Metres, Minutes, Number, Stated, YesNo
+from kinlight.errors import Fault, QuantityError
+from kinlight.sitting.base import Id, Metres, Minutes, Number, Stated, YesNo
 from kinlight.sitting.gear import Share
+
+
+def _currency(value: object) -> object:
+    if isinstance(value, str) and re.fullmatch("[A-Z]{3}", value):
+        return value
+    fault = Fault("is not a currency", allowed="three capitals, as EUR", given=repr(value))
+    raise QuantityError(fault)
+
+
+Currency = Annotated[str, BeforeValidator(_currency), Field(pattern="^[A-Z]{3}$")]
 
 
 class Room(Stated):
@@ -53,7 +65,7 @@ class Preferences(Stated):
 
     units: Literal["metric", "feet"] = "metric"
     """Units printed."""
-    currency: Annotated[str, Field(pattern="^[A-Z]{3}$")] = "EUR"
+    currency: Currency = "EUR"
     """Three letters after ISO 4217."""
     tax_percent: Annotated[Number, Field(ge=0, le=60)] = 0.0
     """Tax on sales."""
@@ -95,7 +107,7 @@ class Wishes(Stated):
 class Break(Stated):
     """A pause that may be put into the running order and gives children some patience back."""
 
-    id: str
+    id: Id
     """What the plan calls it."""
     kind: Literal["break", "feed"] = "break"
     """A break for all, or a feed."""

@@ -1,0 +1,182 @@
+"""Everything computed about one picture of a settled sitting."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinlight.errors import RangeError, SittingError
+from kinlight.figures.growth import Body
+from kinlight.geometry.people import Figure
+from kinlight.geometry.vectors import Array
+from kinlight.group.abilities import Abilities
+from kinlight.optics.framing import CameraView
+from kinlight.plan.checks import Check
+from kinlight.plan.framed import Framing, framed_checks, framing
+from kinlight.plan.lit import (
+    LightPlan,
+    ambient_below_stops,
+    exposure_stops,
+    face_flash_t01_s,
+    face_lights,
+    lit_checks,
+)
+from kinlight.plan.model import PicturePlan, PictureTime
+from kinlight.plan.sharp import Sharpness, motion_blur_of, movement, sharp_checks, sharpness
+from kinlight.plan.timing import picture_time
+from kinlight.quantities.times import span_text
+from kinlight.sitting.document import Sitting
+from kinlight.sitting.pictures import Picture
+from kinlight.stage.people import figures_of
+from kinlight.stage.scene import Transfer, stage, transfer
+from kinlight.stage.view import focal_length_mm, near_eye_m, settled, view_of
+
+
+@dataclass(frozen=True)
+class Set:
+    """What stays the same for every picture of a sitting.
+
+    `shares` are the powers as shares of full, `focus_point_m` where the focus is locked, `at_mark`
+    the transfer to the meter points of the empty set.
+    """
+
+    sitting: Sitting
+    bodies: Mapping[str, Body]
+    can: Mapping[str, Abilities]
+    f_number: float
+    shares: Array
+    rhythm_s: float
+    focus_point_m: Array
+    at_mark: Transfer
+    lights: tuple[LightPlan, ...]
+
+
+def focus_point_m(sitting: Sitting, figures: Mapping[str, Sequence[Figure]]) -> Array:
+    """Return the near eye the focus is locked on [m]."""
+    person = settled(sitting.camera.focus_on, "camera, focus_on")
+    picture = settled(sitting.camera.focus_in, "camera, focus_in")
+    camera = settled(sitting.camera.place, "camera, place").xyz_m()
+    found = next(f for f in figures[picture] if f.person == person)
+    return near_eye_m(found, camera)
+
+
+def plan_picture(kept: Set, picture: Picture, *, made: bool, order_check: Check) -> PicturePlan:
+    """Return the plan of one picture.
+
+    Raises
+    ------
+    SittingError
+        If it cannot be computed: somebody is beside or behind the lens.
+    """
+    try:
+        return _plan_picture(kept, picture, made, order_check)
+    except RangeError as error:
+        where = f"picture '{picture.key}'"
+        raise SittingError([f.at(where) for f in error.faults]) from None
+
+
+def _plan_picture(kept: Set, picture: Picture, made: bool, order_check: Check) -> PicturePlan:
+    sitting = kept.sitting
+    figures = figures_of(picture, kept.bodies)
+    scene = stage(sitting, picture, figures)
+    moved = transfer(scene)
+    view = view_of(sitting, picture, focus_on_m=kept.focus_point_m)
+    framed = framing(sitting, picture, figures, view)
+    sharp = _sharpness(kept, picture, figures, view, framed, moved)
+    time = time_of(kept, picture, moved)
+    faces = face_lights(sitting, moved, kept.shares)
+    offsets = [f.from_aperture_stops for f in faces]
+    return PicturePlan(
+        name=picture.key,
+        people=picture.people,
+        must=picture.must,
+        value=picture.value,
+        reason=picture.reason,
+        household=picture.household,
+        lens=sitting.lens_for(picture).id,
+        focal_length_mm=focal_length_mm(sitting, picture),
+        upright=view.upright,
+        focus_m=view.focus_m,
+        framing=framed,
+        sharpness=sharp,
+        faces=faces,
+        evenness_stops=max(offsets) - min(offsets),
+        time=time,
+        made=made,
+        checks=(
+            *framed_checks(
+                sitting,
+                framed,
+                sitting.lens_for(picture),
+                stature_sd_m=_stature_sd_m(kept, picture),
+            ),
+            *sharp_checks(sitting, sharp),
+            *lit_checks(
+                sitting,
+                kept.lights,
+                exposure_off_stops=exposure_stops(sitting, kept.at_mark, kept.shares),
+                ambient_below=_ambient(kept, picture, moved),
+            ),
+            _recycle_check(kept, picture, time),
+            order_check,
+        ),
+        scene=scene,
+    )
+
+
+def _sharpness(
+    kept: Set,
+    picture: Picture,
+    figures: Sequence[Figure],
+    view: CameraView,
+    framed: Framing,
+    moved: Transfer,
+) -> Sharpness:
+    sitting, spots = kept.sitting, {s.person: s for s in picture.places}
+    blurs = {}
+    for f in figures:
+        blurs[f.person] = motion_blur_of(
+            movement(kept.can[f.person], spots[f.person].posture),
+            view,
+            float(view.along_axis_m(f.face.nose_m)),
+            t01_s=face_flash_t01_s(sitting, moved, kept.shares, f.person),
+            shutter_s=sitting.camera.shutter_s,
+            ambient_below_stops=ambient_below_stops(sitting, moved, kept.shares, f.person),
+        )
+    return sharpness(sitting, figures, view, framed, f_number=kept.f_number, blurs_mm=blurs)
+
+
+def time_of(kept: Set, picture: Picture, moved: Transfer) -> PictureTime:
+    """Return how long the picture takes; a blink is caught by the flash where that dominates."""
+    sitting = kept.sitting
+    flash = max(face_flash_t01_s(sitting, moved, kept.shares, p) for p in picture.people)
+    dominated = _ambient(kept, picture, moved) >= sitting.wishes.ambient_below_stops
+    return picture_time(
+        sitting,
+        picture,
+        kept.can,
+        rhythm_s=kept.rhythm_s,
+        flash_s=flash if dominated else sitting.camera.shutter_s,
+    )
+
+
+def _ambient(kept: Set, picture: Picture, moved: Transfer) -> float:
+    return min(ambient_below_stops(kept.sitting, moved, kept.shares, p) for p in picture.people)
+
+
+def _stature_sd_m(kept: Set, picture: Picture) -> float:
+    """Return the spread of the tallest assumed stature in the picture [m]."""
+    assumed = [p for p in picture.people if kept.sitting.person(p).stature_m is None]
+    return float(np.max([kept.bodies[p].stature_sd_m for p in assumed], initial=0.0))
+
+
+def _recycle_check(kept: Set, picture: Picture, time: PictureTime) -> Check:
+    wanted = picture.seconds_between_frames_s or kept.sitting.wishes.seconds_between_frames_s
+    spare = wanted - kept.rhythm_s
+    said = (
+        f"a frame every {span_text(wanted)}; the strobes can follow every "
+        f"{span_text(max(kept.rhythm_s, 0.1))}"
+    )
+    return Check("Timed", "recycle", spare, "s", 0.0, span_text(abs(spare)), said, 1.0)

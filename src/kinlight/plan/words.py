@@ -1,0 +1,203 @@
+"""A plan in words: the verdict, the first five numbers, what was proposed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from kinlight.plan.checks import Check, tightest
+from kinlight.plan.lit import LightPlan
+from kinlight.plan.model import OrderPlan, PicturePlan, Tape
+from kinlight.quantities.lengths import length_text
+from kinlight.quantities.stops import f_number_text, stops_text
+from kinlight.sitting.document import Sitting
+
+
+def verdict(pictures: Sequence[PicturePlan]) -> str:
+    """Return in one sentence whether the set holds, and where it is tightest."""
+    made = [p for p in pictures if p.made]
+    missing = [p.name for p in pictures if p.must and not p.made]
+    if not made:
+        return "The set holds for none of the pictures: none fits into the time there is."
+    holding = [p for p in made if p.holds]
+    name, check = _tightest(made)
+    count = (
+        f"all {len(made)} pictures"
+        if len(holding) == len(made)
+        else (
+            f"{len(holding)} of {len(made)} pictures"
+            if holding
+            else f"none of {len(made)} pictures"
+        )
+    )
+    if len(made) == 1:
+        count = "the one picture" if holding else "none: the one picture fails"
+    fails = "" if check.verdict != "fails" else " fails"
+    sentence = (
+        f"The set holds for {count}; the tightest is {name}:{fails} {check.name}, {check.sentence}."
+    )
+    if missing:
+        sentence += f" Left out though it must be made: {', '.join(missing)}."
+    return sentence
+
+
+def _tightest(made: Sequence[PicturePlan]) -> tuple[str, Check]:
+    cells = [(p.name, c) for p in made for c in p.checks]
+    worst = tightest(c for _, c in cells)
+    return next((name, c) for name, c in cells if c is worst)
+
+
+def first_five(
+    sitting: Sitting,
+    pictures: Sequence[PicturePlan],
+    lights: Sequence[LightPlan],
+    tapes: Sequence[Tape],
+    order: OrderPlan,
+    *,
+    backdrop: float,
+) -> tuple[str, ...]:
+    """Return the five lines a photographer wants before any table."""
+    return (
+        _lights_line(lights),
+        _tapes_line(tapes, sitting.preferences.units),
+        _focus_line(sitting, pictures),
+        _stops_line(sitting, pictures, backdrop),
+        _clock_line(sitting, pictures, order),
+    )
+
+
+def _lights_line(lights: Sequence[LightPlan]) -> str:
+    if not lights:
+        return "No strobes are stated."
+    said = [f"{x.light} {x.setting} reads {x.reading}" for x in lights]
+    estimated = any(max(x.band_stops) > 0 for x in lights)
+    return "; ".join(said) + ("  (estimates until metered)" if estimated else "")
+
+
+def _tapes_line(tapes: Sequence[Tape], units: str) -> str:
+    said = []
+    for tape in tapes[:4]:
+        text = f"{tape.what} {length_text(tape.distance_m, units=units)} {tape.aside}".rstrip()
+        said.append(text)
+    return "; ".join(said)
+
+
+def _focus_line(sitting: Sitting, pictures: Sequence[PicturePlan]) -> str:
+    made = [p for p in pictures if p.made] or list(pictures)
+    least = min(made, key=lambda p: p.sharpness.limits.total_m)
+    units, limits = sitting.preferences.units, least.sharpness.limits
+    if limits.empty:
+        depth = "nothing is sharp enough for the print: diffraction alone is more than it allows"
+    else:
+        before = length_text(limits.before_m, units=units)
+        behind = (
+            "everything" if math.isinf(limits.far_m) else length_text(limits.behind_m, units=units)
+        )
+        depth = f"sharp from {before} before to {behind} behind it"
+    stop = f_number_text(least.sharpness.f_number)
+    where = f"{least.focal_length_mm:.0f} mm, {stop}, {least.name}"
+    eye = f"{sitting.camera.focus_on}'s near eye in {sitting.camera.focus_in}"
+    return f"focus on {eye}; {depth} ({where})"
+
+
+def _stops_line(sitting: Sitting, pictures: Sequence[PicturePlan], backdrop: float) -> str:
+    faces = [f for p in pictures for f in p.faces]
+    shadow = float(np.median([f.shadow_from_key_stops for f in faces]))
+    hair = [f.hair_from_aperture_stops for f in faces if f.hair_from_aperture_stops is not None]
+    hair_text = stops_text(float(np.median(hair))) if hair else "no light of its own"
+    return f"shadow side {stops_text(shadow)}; hair {hair_text}; backdrop {stops_text(backdrop)}"
+
+
+def _clock_line(sitting: Sitting, pictures: Sequence[PicturePlan], order: OrderPlan) -> str:
+    made = [p for p in pictures if p.made]
+    if not made:
+        return "no picture fits into the time there is"
+    frames = sorted(p.time.frames for p in made)
+    minutes = (order.lines[-1].end - order.lines[0].start).total_seconds() / 60
+    few = f"{frames[0]} to {frames[-1]}" if frames[0] != frames[-1] else f"{frames[0]}"
+    text = (
+        f"{few} frames a picture, {sum(frames)} in all; "
+        f"{minutes:.0f} minutes for {len(made)} pictures"
+    )
+    children = _child_minutes(sitting, order, made)
+    return text + (f"; {children}" if children else "")
+
+
+def _child_minutes(sitting: Sitting, order: OrderPlan, made: Sequence[PicturePlan]) -> str:
+    """Return for the youngest how long they are needed, from the start to their last picture."""
+    youngest = min(sitting.people, key=lambda p: p.age_on_years(sitting.date))
+    if youngest.age_on_years(sitting.date) >= 13:
+        return ""
+    theirs = {p.name for p in made if youngest.key in p.people}
+    ends = [line.end for line in order.lines if line.name in theirs]
+    if not ends:
+        return f"{youngest.name} is in none"
+    needed = (max(ends) - order.lines[0].start).total_seconds() / 60
+    return f"{youngest.name} is done after {needed:.0f}"
+
+
+def tapes(sitting: Sitting) -> tuple[Tape, ...]:
+    """Return the distances that place the set, all from the mark: the four that matter first."""
+    found: list[tuple[int, Tape]] = []
+    camera = sitting.camera.place.xyz_m() if sitting.camera.place else (0.0, 0.0, 0.0)
+    datum = "lens" if sitting.camera.measured_from == "lens" else "film plane"
+    found.append((0, _tape(datum, camera)))
+    backdrop = sitting.backdrop.distance_m
+    found.append((2, Tape("backdrop", backdrop, "behind the mark", None)))
+    rank = {"key": 1, "fill": 3, "hair": 4, "backdrop": 6}
+    for light in sitting.lights:
+        found.append((rank[light.role], _tape(light.id, light.place.xyz_m())))
+    for panel in sitting.reflectors:
+        found.append((5, _tape(panel.id, panel.place.xyz_m())))
+    return tuple(tape for _, tape in sorted(found, key=lambda pair: pair[0]))
+
+
+def _tape(what: str, xyz: tuple[float, float, float]) -> Tape:
+    x, y, z = xyz
+    angle = math.degrees(math.atan2(abs(x), -y))
+    if angle < 0.5:
+        aside = "before the mark"
+    elif angle > 179.5:
+        aside = "behind the mark"
+    else:
+        aside = f"{'left' if x < 0 else 'right'}, {angle:.0f} degrees from the lens line"
+    return Tape(what, math.hypot(x, y), aside, z)
+
+
+_PROPOSED = {
+    "pictures": "the pictures",
+    "places": "who is where",
+    "camera": "the tripod's place",
+    "focus": "aperture and focus",
+    "made": "lens and focal length of each picture",
+    "powers": "the powers",
+    "order": "the running order",
+}
+
+
+def proposed_lines(sitting: Sitting) -> tuple[str, ...]:
+    """Return what `settle` filled in, grouped, in the photographer's words."""
+    groups: dict[str, int] = {}
+    for path, origin in sitting.origins.items():
+        if origin == "proposed":
+            group = _group(path)
+            groups[group] = groups.get(group, 0) + 1
+    return tuple(_PROPOSED[g] for g in _PROPOSED if g in groups)
+
+
+def _group(path: str) -> str:
+    if path.startswith("pictures"):
+        last = path.rpartition(".")[2]
+        return {
+            "places": "places",
+            "lens": "made",
+            "focal_length": "made",
+            "orientation": "made",
+        }.get(last, "pictures")
+    if path.startswith("lights") and path.endswith("power"):
+        return "powers"
+    if path in ("camera.f_number", "camera.focus_on", "camera.focus_in"):
+        return "focus"
+    return "order" if path == "order" else "camera"

@@ -49,7 +49,7 @@ def test_octagon_is_measured_across_its_corners():
 
 
 def test_octagon_is_not_a_disk_of_its_corner_diameter():
-    """On axis at 1.5 m 0.13 stop less (findings/light.md section 2 c, two decimals)."""
+    """On axis at 1.5 m 0.13 stop less (light findings, section 2 c, two decimals)."""
     value = flat_factor(
         [[0, 0, 0]], (0, 1, 0), octagon((0, 1.5, 0), FACING, across_corners_m=1.2).polygon_m
     )

@@ -32,7 +32,7 @@ SPEEDS = st.floats(25, 102_400)
 
 
 def test_default_constants_are_those_of_the_standard():
-    """C 250 flat and 330 dome, K 12.5 (ISO 2720 as quoted, facts.md section 1)."""
+    """C 250 flat and 330 dome, K 12.5 (ISO 2720 as quoted, reference values, section 1)."""
     assert (C_FLAT, C_DOME, K) == (250, 330, 12.5)
 
 
@@ -57,7 +57,7 @@ def test_steady_light_for_a_setting(f_number, time_s, iso, c, lux):
     [
         (8, 100, 250, 160),  # H = C N^2 / S from ISO 2720 with E t
         (5.6, 400, 250, 19.6),
-        (8, 100, 330, 211),  # facts.md section 1, three digits
+        (8, 100, 330, 211),  # reference values, section 1, three digits
     ],
 )
 def test_flash_light_for_a_setting(f_number, iso, c, lxs):
@@ -68,7 +68,7 @@ def test_flash_light_for_a_setting(f_number, iso, c, lxs):
 
 
 def test_flat_and_dome_differ_by_four_tenths():
-    """0.40 stop for one and the same light (facts.md section 1, two decimals)."""
+    """0.40 stop for one and the same light (reference values, section 1, two decimals)."""
     flat, dome = (f_number_for(500, iso=100, c=c) for c in (C_FLAT, C_DOME))
     assert 2 * math.log2(flat / dome) == pytest.approx(0.40, abs=0.005)
 
@@ -114,7 +114,7 @@ def test_sensor_scale():
     assert focal_middle_lxs(100) == pytest.approx(0.10, rel=1e-12)
     headroom = focal_saturation_lxs(100) / focal_middle_lxs(100)
     assert headroom * 0.18 == pytest.approx(1.404, rel=0.001)
-    assert math.log2(headroom) == pytest.approx(2.96, abs=0.005)  # facts.md section 1
+    assert math.log2(headroom) == pytest.approx(2.96, abs=0.005)  # reference values, section 1
 
 
 @pytest.mark.parametrize(

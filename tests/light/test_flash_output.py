@@ -62,7 +62,7 @@ def test_intensity_for_a_working_aperture():
 def test_three_hundred_joules_as_a_bare_tube_and_as_a_front():
     """300 J x 30 lm s/J: 716 cd s and GN 17 m all around, 2865 cd s and GN 34 m as a front.
 
-    Computed in facts.md section 1, to the digits printed.
+    Computed in reference values, section 1, to the digits printed.
     """
     energy_lms = front_energy_lms(300, efficacy_lms_per_j=30)
     assert energy_lms == 9000

@@ -32,7 +32,10 @@ def c21(radius, distance):
 @pytest.mark.parametrize(
     ("sides", "value"),
     [
-        ((1, 1, 1), 0.1385316),  # computed in facts.md section 3: C-11 equals 2-D quadrature
+        (
+            (1, 1, 1),
+            0.1385316,
+        ),  # computed in reference values, section 3: C-11 equals 2-D quadrature
         ((0.5, 0.5, 1), 0.0598641),
         ((1, 2, 1), 0.1673750),
         ((0.3, 0.6, 1.2), 0.0330913),
@@ -49,7 +52,7 @@ def test_rectangle_over_a_corner_has_the_textbook_factor(sides, value):
 @pytest.mark.parametrize(
     ("sides", "value"),
     [
-        ((1, 1, 1), 0.0557342),  # computed in facts.md section 3: C-12 equals quadrature
+        ((1, 1, 1), 0.0557342),  # computed in reference values, section 3: C-12 equals quadrature
         ((1, 2, 1), 0.0686973),
         ((0.5, 1, 1.5), 0.0084352),
     ],
@@ -80,7 +83,7 @@ def test_disk_straight_ahead_has_the_textbook_factor(radius_m, height_m, value, 
 @pytest.mark.parametrize(
     ("distance_m", "factor", "share_of_point_law"),
     [
-        (0.9, 0.23946, 0.752),  # computed in facts.md section 3, from C-11
+        (0.9, 0.23946, 0.752),  # computed in reference values, section 3, from C-11
         (1.5, 0.10237, 0.893),
         (2.0, 0.06039, 0.937),
         (3.0, 0.02781, 0.971),
@@ -117,7 +120,7 @@ def test_moving_a_box_from_one_and_a_half_to_three_metres_costs_less_than_two_st
 @pytest.mark.parametrize(
     ("angle_deg", "distance_m", "stops"),
     [
-        (20, 1.5, -0.057),  # quadrature and path tracer, findings/light.md section 2 b
+        (20, 1.5, -0.057),  # quadrature and path tracer, light findings, section 2 b
         (40, 1.5, -0.264),
         (60, 1.5, -0.766),
         (20, 2.0, -0.070),

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
+
+import numpy as np
 
 from kinlight.group.order_arrays import arrays_of
 from kinlight.group.order_bound import bound
@@ -18,6 +19,7 @@ from kinlight.group.order_evaluate import (
     half_patience_loss,
 )
 from kinlight.group.order_exact import exact_order
+from kinlight.group.order_left_out import LeftOut, left_out
 from kinlight.group.order_model import (
     Item,
     Programme,
@@ -49,16 +51,6 @@ __all__ = [
 ]
 
 EXACT_LIMIT = 18  # items; a subset table of more takes over 100 MB and seconds
-Why = Literal["no time", "patience", "arrival", "carried", "not worth it"]
-
-
-@dataclass(frozen=True)
-class LeftOut:
-    """A picture that is not made, and why."""
-
-    item: str
-    why: Why
-    sentence: str
 
 
 @dataclass(frozen=True)
@@ -121,7 +113,7 @@ def best_order(programme: Programme, *, progress: Callable[[float], None] | None
     return Order(
         evaluation=found,
         score=score(found, programme),
-        left_out=tuple(_left_out(programme, order)),
+        left_out=tuple(left_out(programme, order)),
         exact=exact,
         possible_value=possible,
     )
@@ -130,29 +122,4 @@ def best_order(programme: Programme, *, progress: Callable[[float], None] | None
 def score(found: Evaluation, programme: Programme) -> float:
     """Return what `best_order` makes as large as possible [-]."""
     musts = math.fsum(s.chance for s in found.steps if s.item.must and s.item.is_picture)
-    return (
-        found.expected_value + programme.must_bonus * musts - programme.walk_cost * found.walks
-    )
-
-
-def _left_out(programme: Programme, order: tuple[Item, ...]) -> Iterator[LeftOut]:
-    """Yield the pictures that are not made."""
-    for item in programme.items:
-        if item.is_picture and item not in order:
-            yield LeftOut(item.id, *_why(programme, order, item))
-
-
-def _why(programme: Programme, order: tuple[Item, ...], item: Item) -> tuple[Why, str]:
-    """Return why a picture stands nowhere in an order."""
-    tried = [_tried(programme, order, item, place) for place in range(len(order) + 1)]
-    allowed = [found for found, own in tried if not own]
-    if not allowed:
-        return _forbidden([own for _, own in tried], item)
-    if all(_step_of(found, item).chance == 0 for found in allowed):
-        tired = _first_gone(allowed[0], programme.sitters, item)
-        return "patience", f"'{item.id}': {tired} has no patience left by then"
-    if item.value == 0 and not item.must:
-        return "not worth it", f"'{item.id}' brings nothing"
-    if all(found.violations for found in allowed):
-        return "no time", f"'{item.id}': what would have to give way for it is worth more"
-    return "not worth it", f"'{item.id}' would cost the others more than it brings"
+    return found.expected_value + programme.must_bonus * musts - programme.walk_cost * found.walks

@@ -61,9 +61,7 @@ class Arrays:
         inside = self.programme.items[item].people
         return [s for s in self.programme.sitters if s.id in inside]
 
-    def _willing(
-        self, person: Sitter, patience_s: float, end_s: Array, restored_s: Array
-    ) -> Array:
+    def _willing(self, person: Sitter, patience_s: float, end_s: Array, restored_s: Array) -> Array:
         """Return the chance that one child is still willing, (m,)."""
         used = used_s(person, end_s)
         if person.id in self.helped:

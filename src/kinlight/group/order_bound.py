@@ -136,9 +136,7 @@ def _net_gain_s(arrays: Arrays, person: Sitter) -> float:
     return float(np.maximum(back_s - taken_s, 0.0).sum())
 
 
-def _starts_s(
-    arrays: Arrays, people: list[Sitter], duration_s: float
-) -> list[tuple[float, float]]:
+def _starts_s(arrays: Arrays, people: list[Sitter], duration_s: float) -> list[tuple[float, float]]:
     """Return the spans in which something of this duration can start with everyone there."""
     earliest = max((p.arrives_s for p in people), default=0.0)
     latest = min([*(p.leaves_s for p in people), arrays.programme.ends_s]) - duration_s

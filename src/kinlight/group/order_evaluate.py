@@ -184,5 +184,3 @@ def _not_there(step: Step, person: Sitter) -> Iterator[Violation]:
             span = f"{span_text(from_s)} to {span_text(to_s)} after the start"
             text = f"{name} falls into the time {person.id} is away, {span}"
             yield Violation("away", item.id, person.id, text)
-
-

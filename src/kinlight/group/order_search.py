@@ -89,9 +89,7 @@ def _beam(arrays: Arrays, guide: Bound, progress: Progress) -> Orders:
     return best
 
 
-def _grown(
-    arrays: Arrays, guide: Bound, beam: _Beam, names: NDArray[np.uint64]
-) -> _Beam | None:
+def _grown(arrays: Arrays, guide: Bound, beam: _Beam, names: NDArray[np.uint64]) -> _Beam | None:
     """Return the most promising orders that are one item longer."""
     score = np.stack(
         [arrays.worth(j, beam.elapsed_s, beam.restored_s) for j in range(arrays.count)], axis=1

@@ -125,10 +125,7 @@ class Plan:
     lights: tuple[LightPlan, ...]
     meter: tuple[MeterPlan, ...]
     order: OrderPlan
-    focus_person: str
-    focus_cost_m: float
     backdrop_stops: float
-    ambient_below_stops: float
     cautions: tuple[str, ...]
 
     @property

@@ -62,7 +62,9 @@ def focus_point_m(sitting: Sitting, figures: Mapping[str, Sequence[Figure]]) -> 
     return near_eye_m(found, camera)
 
 
-def plan_picture(kept: Set, picture: Picture, *, made: bool, order_check: Check) -> PicturePlan:
+def plan_picture(
+    kept: Set, picture: Picture, *, made: bool, order_checks: Sequence[Check]
+) -> PicturePlan:
     """Return the plan of one picture.
 
     Raises
@@ -71,13 +73,15 @@ def plan_picture(kept: Set, picture: Picture, *, made: bool, order_check: Check)
         If it cannot be computed: somebody is beside or behind the lens.
     """
     try:
-        return _plan_picture(kept, picture, made, order_check)
+        return _plan_picture(kept, picture, made, order_checks)
     except RangeError as error:
         where = f"picture '{picture.key}'"
         raise SittingError([f.at(where) for f in error.faults]) from None
 
 
-def _plan_picture(kept: Set, picture: Picture, made: bool, order_check: Check) -> PicturePlan:
+def _plan_picture(
+    kept: Set, picture: Picture, made: bool, order_checks: Sequence[Check]
+) -> PicturePlan:
     sitting = kept.sitting
     figures = figures_of(picture, kept.bodies)
     scene = stage(sitting, picture, figures)
@@ -120,7 +124,7 @@ def _plan_picture(kept: Set, picture: Picture, made: bool, order_check: Check) -
                 ambient_below=_ambient(kept, picture, moved),
             ),
             _recycle_check(kept, picture, time),
-            order_check,
+            *order_checks,
         ),
         scene=scene,
     )

@@ -2,24 +2,48 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Set
 
 from kinlight.errors import Fault, QuantityError
 from kinlight.quantities.stops import exact_f_number
 from kinlight.sitting.document import Sitting
+from kinlight.sitting.people import OLDEST_YEARS, Bond
 from kinlight.sitting.room_fit import gear, gear_name, out_of_room
 
-_WAIT = "wait "
+_Check = Callable[[Sitting], Iterator[Fault]]
+_WAIT = re.compile(r"wait \d{1,3} min(?: \(\d+\))?")  # the number in brackets tells two waits apart
 
 
-def contradictions(sitting: Sitting) -> list[Fault]:
-    """Return everything in the sitting that contradicts something else in it."""
-    checks = (
-        _twice, _ages, _bonds, _parent_cycles, _pictures, _spots, _orders, _gear_named,
-        _powers, _apertures, out_of_room, _times,
-    )  # fmt: skip
-    return [fault for check in checks for fault in check(sitting)]
+def contradictions(sitting: Sitting, *, doubtful: Set[str] = frozenset()) -> list[Fault]:
+    """Return everything in the sitting that contradicts something else in it.
+
+    What rests on one of the `doubtful` sections is left out.
+    """
+    checks: tuple[tuple[_Check, tuple[str, ...]], ...] = (
+        (_twice, ()),
+        (_ages, ("date",)),
+        (_bonds, ()),
+        (_parents_older, ("people", "date")),
+        (_parent_cycles, ()),
+        (_pictures, ()),
+        (_focal_lengths, ("camera", "lenses")),
+        (_spots, ()),
+        (_orders, ()),
+        (_breaks, ()),
+        (_gear_named, ()),
+        (_powers, ()),
+        (_apertures, ("camera", "lenses")),
+        (out_of_room, ("room", "backdrop")),
+        (_times, ("start",)),
+    )
+    return [
+        fault
+        for check, rests_on in checks
+        if doubtful.isdisjoint(rests_on)
+        for fault in check(sitting)
+    ]
 
 
 def _repeated(names: Iterable[str], what: str) -> Iterator[Fault]:
@@ -47,8 +71,12 @@ def _ages(s: Sitting) -> Iterator[Fault]:
                 where=f"person '{p.key}'",
                 remedy="mend one of the dates",
             )
-        elif p.born and p.age_on_years(s.date) > 115:
-            yield Fault(f"was born {p.born}", where=f"person '{p.key}'", allowed="up to 115 years")
+        elif p.born and p.age_on_years(s.date) > OLDEST_YEARS:
+            yield Fault(
+                f"date of birth {p.born} makes them {p.age_on_years(s.date):.0f} years old",
+                where=f"person '{p.key}'",
+                allowed=f"up to {OLDEST_YEARS} years",
+            )
 
 
 def _nobody(where: str, name: str, s: Sitting) -> Fault:
@@ -59,18 +87,26 @@ def _nobody(where: str, name: str, s: Sitting) -> Fault:
 def _bonds(s: Sitting) -> Iterator[Fault]:
     known = {p.key for p in s.people}
     for bond in s.bonds:
-        where = f"bond '{bond.one} is {bond.kind} of {bond.other}'"
+        where = _bond_name(bond)
         strangers = [name for name in (bond.one, bond.other) if name not in known]
         for name in strangers:
             yield _nobody(where, name, s)
-        if strangers:
-            continue
-        if bond.one == bond.other:
+        if bond.one == bond.other and not strangers:
             yield Fault("ties a person to themselves", where=where)
-        elif bond.kind == "parent" and s.age_years(bond.one) < s.age_years(bond.other) + 10:
+
+
+def _bond_name(bond: Bond) -> str:
+    return f"bond '{bond.one} is {bond.kind} of {bond.other}'"
+
+
+def _parents_older(s: Sitting) -> Iterator[Fault]:
+    ages = {p.key: p.age_on_years(s.date) for p in s.people}
+    for bond in s.bonds:
+        known = bond.one in ages and bond.other in ages and bond.one != bond.other
+        if known and bond.kind == "parent" and ages[bond.one] < ages[bond.other] + 10:
             yield Fault(
                 f"{bond.one} is not at least 10 years older than {bond.other}",
-                where=where,
+                where=_bond_name(bond),
                 remedy="mend an age, or turn the bond round",
             )
 
@@ -78,7 +114,7 @@ def _bonds(s: Sitting) -> Iterator[Fault]:
 def _parent_cycles(s: Sitting) -> Iterator[Fault]:
     parents: dict[str, set[str]] = {}
     for bond in s.bonds:
-        if bond.kind == "parent":
+        if bond.kind == "parent" and bond.one != bond.other:
             parents.setdefault(bond.other, set()).add(bond.one)
     for start in sorted(parents):
         above, todo = set[str](), list(parents[start])
@@ -95,7 +131,7 @@ def _parent_cycles(s: Sitting) -> Iterator[Fault]:
 
 
 def _pictures(s: Sitting) -> Iterator[Fault]:
-    known, lenses = {p.key for p in s.people}, {x.id: x for x in s.lenses}
+    known, lenses = {p.key for p in s.people}, [x.id for x in s.lenses]
     for pic in s.pictures:
         where = f"picture '{pic.key}'"
         yield from (_nobody(where, n, s) for n in pic.people if n not in known)
@@ -106,18 +142,22 @@ def _pictures(s: Sitting) -> Iterator[Fault]:
         )
         if pic.lens and pic.lens not in lenses:
             yield Fault(f"there is no lens '{pic.lens}'", where=where, allowed=", ".join(lenses))
-            continue
+    for struck in s.strike:
+        yield from (_nobody("strike", n, s) for n in struck if n not in known)
+
+
+def _focal_lengths(s: Sitting) -> Iterator[Fault]:
+    lenses = {x.id: x for x in s.lenses}
+    for pic in s.pictures:
         lens = lenses.get(pic.lens or s.camera.lens or s.lenses[0].id)
         if lens and pic.focal_length_mm is not None:
             low, high = lens.range_mm()
             if not low - 0.5 <= pic.focal_length_mm <= high + 0.5:
                 yield Fault(
                     f"lens '{lens.id}' has no focal length of {pic.focal_length_mm:g} mm",
-                    where=where,
+                    where=f"picture '{pic.key}'",
                     allowed=f"{low:g} to {high:g} mm" if high > low else f"{low:g} mm",
                 )
-    for struck in s.strike:
-        yield from (_nobody("strike", n, s) for n in struck if n not in known)
 
 
 def _spots(s: Sitting) -> Iterator[Fault]:
@@ -144,21 +184,28 @@ def _spots(s: Sitting) -> Iterator[Fault]:
                     yield Fault(
                         f"{holder.person} holds {spot.person} and is held as well", where=where
                     )
+            elif spot.held_by is not None:
+                yield Fault(
+                    f"{spot.person} is held by {spot.held_by} but {spot.posture}",
+                    where=where,
+                    remedy='write posture = "hip" or posture = "lap", or leave held_by out',
+                )
 
 
 def _orders(s: Sitting) -> Iterator[Fault]:
-    if not s.order:
-        return
     known = {p.key for p in s.pictures} | {b.id for b in s.breaks}
-    for name, count in Counter(n for n in s.order if not n.startswith(_WAIT)).items():
+    for name, count in Counter(n for n in s.order if not _WAIT.fullmatch(n)).items():
         if name not in known:
-            yield Fault(f"there is no picture or break '{name}'", where="order")
+            remedy = 'a wait is written "wait 10 min"' if name.startswith("wait") else ""
+            yield Fault(f"there is no picture or break '{name}'", where="order", remedy=remedy)
         elif count > 1:
             yield Fault(f"'{name}' stands in it {count} times", where="order")
+
+
+def _breaks(s: Sitting) -> Iterator[Fault]:
+    known = {p.key for p in s.people}
     for b in s.breaks:
-        yield from (
-            _nobody(f"break '{b.id}'", n, s) for n in b.people if n not in {p.key for p in s.people}
-        )
+        yield from (_nobody(f"break '{b.id}'", n, s) for n in b.people if n not in known)
 
 
 def _gear_named(s: Sitting) -> Iterator[Fault]:

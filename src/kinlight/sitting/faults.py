@@ -6,9 +6,9 @@ import difflib
 import math
 import typing
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
-import annotated_types
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
@@ -72,20 +72,35 @@ def _fault(error: Any, document: Mapping[str, Any], model: type[BaseModel]) -> F
     kind: str = error["type"]
     if kind == "extra_forbidden":
         return _unknown_key(location, document, model)
-    place = where(location, document)
+    place, field = where(location, document), field_at(model, location)
+    allowed = allowed_text(field[0], field[1]) if field else ""
     if kind == "missing":
-        return Fault("is missing", where=place, remedy=f"write {location[-1]} = …")
+        example = _EXAMPLES.get(str(location[-1]), "…")
+        remedy = f"write {location[-1]} = {example}"
+        return Fault("is missing", where=place, allowed=allowed, remedy=remedy)
+    raw = error["input"]
     original = error.get("ctx", {}).get("error")
     if isinstance(original, KinlightError):
-        return original.faults[0].at(place)
-    field = field_at(model, location)
-    given = _given(error["input"])
-    allowed = allowed_text(field[0], field[1]) if field else ""
-    return Fault(
-        _PROBLEMS.get(kind, "is not what belongs here"), where=place, given=given, allowed=allowed
-    )
+        fault = original.faults[0].at(place)
+        as_written = fault.given == repr(raw)
+        return replace(fault, given=_given(raw) if as_written else _shortened(fault.given))
+    if kind in ("too_long", "string_too_long"):
+        unit = "entries" if kind == "too_long" else "characters"
+        return Fault(_PROBLEMS[kind], place, f"up to {error['ctx']['max_length']} {unit}")
+    if kind in ("too_short", "string_too_short"):
+        return Fault(_PROBLEMS[kind], place)
+    if kind in _CONTAINERS:
+        return Fault(_PROBLEMS[kind], place, given=_given(raw))
+    problem = _PROBLEMS.get(kind, "is not what belongs here")
+    return Fault(problem, where=place, given=_given(raw), allowed=allowed)
 
 
+_CONTAINERS = ("tuple_type", "model_type", "dict_type")
+_EXAMPLES = {
+    "people": '[{ name = "Ida", age = 4 }]',
+    "name": '"Ida"',
+    "place": '{ distance = 2, side = "left", angle = 45, height = 2 }',
+}
 _PROBLEMS = {
     "greater_than": "is too small",
     "greater_than_equal": "is too small",
@@ -102,7 +117,6 @@ _PROBLEMS = {
     "too_long": "has too many entries",
     "model_type": "is not a table of entries",
     "dict_type": "is not a table of entries",
-    "string_pattern_mismatch": "is not of the form expected",
 }
 
 
@@ -120,7 +134,14 @@ def _unknown_key(location: Location, document: Mapping[str, Any], model: type[Ba
 def _given(value: Any) -> str:
     if isinstance(value, float) and not math.isfinite(value):
         return "nan" if math.isnan(value) else "infinity"
-    text = repr(value) if isinstance(value, str) else str(value)
+    if value is None or isinstance(value, bool):
+        return {None: "null", True: "true", False: "false"}[value]
+    if isinstance(value, list | tuple | Mapping):
+        return "a table" if isinstance(value, Mapping) else "a list"
+    return _shortened(repr(value) if isinstance(value, str) else str(value))
+
+
+def _shortened(text: str) -> str:
     return text if len(text) <= 60 else text[:57] + "..."
 
 
@@ -164,28 +185,29 @@ def allowed_text(name: str, field: FieldInfo) -> str:
     words = [w for a in _annotations(field.annotation) for w in _words(a)]
     if words:
         return ", ".join(words)
-    low, high = bounds(field)
+    pieces = [*field.metadata, *_metadata(field.annotation)]
+    low = _bound(pieces, "ge")
+    above = _bound(pieces, "gt")
+    high = _bound(pieces, "le")
     unit = f" {unit_of(name)}" if unit_of(name) else ""
-    if low is not None and high is not None:
-        return f"{low:g} to {high:g}{unit}"
-    if low is not None:
-        return f"{low:g}{unit} or more"
-    return f"{high:g}{unit} or less" if high is not None else ""
+    least = low if low is not None else above
+    if least is None or high is None:
+        return ""
+    numbers = f"{_plain(least, unit)} to {_plain(high, unit)}{unit}"
+    return numbers if above is None else f"more than {numbers}"
 
 
-def bounds(field: FieldInfo) -> tuple[float | None, float | None]:
-    """Return the least and the greatest number a field may hold."""
-    low = high = None
-    for piece in [*field.metadata, *_metadata(field.annotation)]:
-        if isinstance(piece, annotated_types.Ge):
-            low = typing.cast(float, piece.ge)
-        elif isinstance(piece, annotated_types.Gt):
-            low = typing.cast(float, piece.gt)
-        elif isinstance(piece, annotated_types.Le):
-            high = typing.cast(float, piece.le)
-        elif isinstance(piece, annotated_types.Lt):
-            high = typing.cast(float, piece.lt)
-    return low, high
+def _bound(pieces: list[Any], side: str) -> float | None:
+    """Return a bound among a field's constraints: ge (from), gt (above) or le (up to)."""
+    values = [getattr(piece, side) for piece in pieces if hasattr(piece, side)]
+    return float(values[0]) if values else None
+
+
+def _plain(number: float, unit: str) -> str:
+    """Return a bound as people write it: short times as fractions, no powers of ten."""
+    if unit == " s" and 0 < number < 0.4:
+        return f"1/{round(1 / number)}"
+    return f"{number:.0f}" if number >= 1000 else f"{number:g}"
 
 
 def _annotations(annotation: Any) -> list[Any]:

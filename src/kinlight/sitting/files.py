@@ -18,13 +18,18 @@ from kinlight.errors import Fault, SittingError, StoreError
 from kinlight.sitting.contradictions import contradictions
 from kinlight.sitting.document import FORMAT, Sitting
 from kinlight.sitting.faults import faults_of
+from kinlight.sitting.salvage import contradictions_beside
 from kinlight.sitting.usual import with_usual_set
+from kinlight.sitting.well_formed import well_formed
 
 LARGEST_BYTES = 4_000_000
 
 
 def load(path: Path, usual: Path | None = None) -> Sitting:
     """Read a sitting file (.toml or .json), filling blanks from the usual set if there is one.
+
+    The usual set is held against the same rules by itself, so that a fault in it is said to be
+    there.
 
     Raises
     ------
@@ -35,23 +40,53 @@ def load(path: Path, usual: Path | None = None) -> Sitting:
     """
     document = read_document(path)
     if usual is not None:
-        document = with_usual_set(document, read_document(usual))
+        kept = read_document(usual)
+        document = with_usual_set(document, kept)
+        _check_usual(kept)
     return parse(document)
+
+
+def _check_usual(usual: Mapping[str, Any]) -> None:
+    """Raise what is wrong in a usual set by itself, with somebody in it."""
+    try:
+        parse({**usual, "people": [{"name": "somebody", "age": 30}]})
+    except SittingError as error:
+        faults = [f.at(f"usual set, {f.where}" if f.where else "usual set") for f in error.faults]
+        raise SittingError(faults) from None
 
 
 def read_document(path: Path) -> dict[str, Any]:
     """Read a TOML or JSON file as plain tables and lists."""
     text = _read_text(path)
+    is_json = path.suffix.lower() == ".json"
     try:
-        document = json.loads(text) if path.suffix.lower() == ".json" else tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, json.JSONDecodeError) as error:
-        kind = "JSON" if path.suffix.lower() == ".json" else "TOML"
-        raise SittingError(Fault(f"is not {kind}: {error}", where=path.name)) from None
+        document = _json(text) if is_json else tomllib.loads(text)
+    except ValueError as error:  # of both readers; also a number of thousands of digits
+        problem = f"cannot be read as {'JSON' if is_json else 'TOML'}: {_one_line(error)}"
+        raise SittingError(Fault(problem, where=path.name)) from None
     except RecursionError:
         raise SittingError(Fault("is nested too deeply", where=path.name)) from None
     if not isinstance(document, dict):
         raise SittingError(Fault("is not a table of entries", where=path.name))
     return document
+
+
+def _json(text: str) -> Any:
+    return json.loads(text, object_pairs_hook=_once)
+
+
+def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """Return the pairs as a table; a key that stands twice is a fault, as it is in TOML."""
+    table = dict(pairs)
+    if len(table) < len(pairs):
+        twice = next(key for n, (key, _) in enumerate(pairs) if key in dict(pairs[:n]))
+        raise ValueError(f"'{twice}' stands twice in one table")
+    return table
+
+
+def _one_line(error: Exception) -> str:
+    text = " ".join(ascii(str(error))[1:-1].split())
+    return text if len(text) <= 200 else text[:197] + "..."
 
 
 def _read_text(path: Path) -> str:
@@ -64,8 +99,10 @@ def _read_text(path: Path) -> str:
         raise StoreError(Fault("there is no such file", where=str(path), remedy=remedy)) from None
     except UnicodeDecodeError:
         raise StoreError(Fault("is not a text file in UTF-8", where=str(path))) from None
-    except OSError as error:
-        problem = f"cannot be read: {error.strerror or error}"
+    except IsADirectoryError:
+        raise StoreError(Fault("is a folder, not a sitting file", where=str(path))) from None
+    except (OSError, ValueError) as error:  # ValueError: a name no file can have
+        problem = f"cannot be read: {getattr(error, 'strerror', None) or error}"
         raise StoreError(Fault(problem, where=str(path))) from None
 
 
@@ -77,60 +114,17 @@ def parse(document: Mapping[str, Any]) -> Sitting:
     SittingError
         With one fault for each thing wrong, all of them at once.
     """
-    _refuse_later_format(document)
+    whole, unprintable = well_formed(dict(document))
+    _refuse_later_format(whole)
     try:
-        sitting = Sitting.model_validate(document)
+        sitting = Sitting.model_validate(whole)
     except ValidationError as error:
-        faults = faults_of(error, document, Sitting)
-        raise SittingError(faults + _further(document, error)) from None
-    found = contradictions(sitting)
+        faults = unprintable + faults_of(error, whole, Sitting)
+        raise SittingError(faults + contradictions_beside(whole, error)) from None
+    found = unprintable + contradictions(sitting)
     if found:
         raise SittingError(found)
     return sitting
-
-
-def _further(document: Mapping[str, Any], error: ValidationError) -> list[Fault]:
-    """Return contradictions among the parts that are right, so that all is said at once."""
-    rest: Any = json.loads(json.dumps(document, default=str))
-    locations = sorted({e["loc"] for e in error.errors()}, key=lambda loc: [str(s) for s in loc])
-    for location in reversed(locations):
-        if location[0] == "people":
-            if not _stand_in(rest, location):
-                return []  # bonds and pictures would be said to name somebody unknown
-        else:
-            _cut(rest, location)
-    try:
-        return contradictions(Sitting.model_validate(rest))
-    except ValidationError:
-        return []
-
-
-def _stand_in(rest: Any, location: tuple[int | str, ...]) -> bool:
-    """Replace a faulty person by one of the same name; their bonds can no longer be judged."""
-    try:
-        person = rest["people"][location[1]]
-        rest["people"][location[1]] = {
-            "name": person["name"],
-            "id": person.get("id", ""),
-            "age": 30,
-        }
-    except (KeyError, IndexError, TypeError, AttributeError):
-        return False
-    rest.pop("bonds", None)
-    return True
-
-
-def _cut(tree: Any, location: tuple[int | str, ...]) -> None:
-    """Remove the faulty value, or where it is missing the entry it belongs to."""
-    *path, last = location
-    parents = [tree]
-    for step in path:
-        try:
-            parents.append(parents[-1][step])
-        except (KeyError, IndexError, TypeError):
-            return
-    if isinstance(parents[-1], dict) and last in parents[-1]:
-        del parents[-1][last]
 
 
 def _refuse_later_format(document: Mapping[str, Any]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from kinlight.sitting.base import document_key
@@ -85,3 +86,8 @@ def accepted(sitting: Sitting) -> Sitting:
 def _noted(sitting: Sitting, paths: dict[str, str]) -> Sitting:
     changed: Sitting = sitting.with_stated(origins={**sitting.origins, **paths})
     return changed
+
+
+def noted(sitting: Sitting, paths: Iterable[str]) -> Sitting:
+    """Return the sitting with these paths marked as proposed."""
+    return _noted(sitting, dict.fromkeys(paths, "proposed"))

@@ -32,7 +32,10 @@ def with_usual_set(document: Mapping[str, Any], usual: Mapping[str, Any]) -> dic
                 f"holds {', '.join(personal)}", where="usual set", remedy="keep those in a sitting"
             )
         )
-    filled, origins = dict(document), dict(document.get("origins", {}))
+    filled, noted = dict(document), document.get("origins", {})
+    if not isinstance(noted, Mapping):
+        return filled  # a fault of the sitting, said when it is read
+    origins = dict(noted)
     for key, value in usual.items():
         if key in _HEADER:
             continue

@@ -27,6 +27,8 @@ from kinlight.stage.view import camera_view
 STEP_M = 0.05
 BEHIND_CAMERA_M = 0.6
 """Room kept behind the tripod for the photographer: common practice, no source."""
+CHANGE_COST = 0.25
+"""Share of the frame that a change of lens must gain to be worth it: our choice."""
 SPARE = 0.97
 """Share of the longest possible focal length that is used, so that people may shift a little."""
 
@@ -48,30 +50,39 @@ class Spot:
     distance_m: float
     made: Mapping[str, Made | None]
 
-    def score(self) -> tuple[int, int, float, float]:
-        """Return what makes a spot better, most important first; larger is better."""
+    def score(self) -> tuple[int, float, float]:
+        """Return what makes a spot better, most important first; larger is better.
+
+        Pictures framed; then how much of the frame they fill, less `CHANGE_COST` for each picture
+        that needs another lens than most; then distance, which flatters.
+        """
         framed = [m for m in self.made.values() if m is not None]
+        if not framed:
+            return 0, 0.0, self.distance_m
         lenses = [m.lens for m in framed]
-        changed = len(lenses) - max((lenses.count(x) for x in set(lenses)), default=0)
-        fill = float(np.mean([m.fill for m in framed])) if framed else 0.0
-        return len(framed), -changed, round(fill, 2), self.distance_m
+        changed = len(lenses) - max(lenses.count(x) for x in set(lenses))
+        fill = float(np.mean([m.fill for m in framed])) - CHANGE_COST * changed / len(framed)
+        return len(framed), round(fill, 2), self.distance_m
 
 
 def aim_height_m(sitting: Sitting, figures: Mapping[str, Sequence[Figure]]) -> float:
     """Return the height over the mark that centres what all pictures must show, to 5 cm [m]."""
     tops, bottoms = [], []
     for picture in sitting.pictures:
-        points = _points(sitting, picture, figures[picture.key])
+        points = picture_points(sitting, picture, figures[picture.key])
         tops.append(points[:, 2].max())
         bottoms.append(points[:, 2].min())
     return round(float(max(tops) + min(bottoms)) / 2 / STEP_M) * STEP_M
 
 
 def best_spot(
-    sitting: Sitting, figures: Mapping[str, Sequence[Figure]], *, aim_height: float
+    sitting: Sitting,
+    figures: Mapping[str, Sequence[Figure]],
+    points: Mapping[str, Array],
+    *,
+    aim_height: float,
 ) -> Spot:
-    """Return the spot from which most pictures can be made, with the fewest changes of lens."""
-    points = {p.key: _points(sitting, p, figures[p.key]) for p in sitting.pictures}
+    """Return the spot from which most pictures can be made, large and with few changes of lens."""
     return max(
         (
             spot_at(sitting, d, points, aim_height=aim_height)
@@ -142,7 +153,8 @@ def _ways(picture: Picture) -> list[bool]:
     return [False, True] if picture.orientation == "either" else [picture.orientation == "upright"]
 
 
-def _points(sitting: Sitting, picture: Picture, figures: Sequence[Figure]) -> Array:
+def picture_points(sitting: Sitting, picture: Picture, figures: Sequence[Figure]) -> Array:
+    """Return the points a picture must show, shape (n, 3) [m]."""
     return subject_points_m(figures, crop=picture.crop_of(), head_room=sitting.wishes.head_room)
 
 

@@ -1,0 +1,143 @@
+"""Checking a settled sitting: everything about its plan, computed without any search."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from kinlight.errors import Fault, SittingError
+from kinlight.group.abilities import abilities_of_all
+from kinlight.group.order_evaluate import Evaluation
+from kinlight.plan.cautions import cautions
+from kinlight.plan.checks import Check
+from kinlight.plan.lit import (
+    backdrop_stops,
+    light_plans,
+    meter_plans,
+    rhythm_s,
+    shares_of_full,
+    working_f_number,
+)
+from kinlight.plan.model import PictureTime, Plan
+from kinlight.plan.picture import Set, focus_point_m, plan_picture, time_of
+from kinlight.plan.running import evaluated, order_plan, programme_of
+from kinlight.plan.words import first_five, proposed_lines, tapes, verdict
+from kinlight.sitting.assumed import assumptions
+from kinlight.sitting.document import Sitting
+from kinlight.sitting.pictures import Picture
+from kinlight.stage.people import bodies_of, figures_of
+from kinlight.stage.scene import stage, stage_meter, transfer
+
+WILLING_LEAST = 0.5
+"""Chance that all children are still willing below which a picture's time does not hold."""
+WILLING_SAFE = 0.2
+"""How far above that it must be to count as more than tight."""
+
+
+def check(sitting: Sitting) -> Plan:
+    """Return the plan of a settled sitting.
+
+    Pure and deterministic: the same document gives the same plan. It reads nothing but the
+    document and the data files of the package.
+
+    Raises
+    ------
+    SittingError
+        If something is still blank that `settle` would fill in, or a picture cannot be computed.
+    """
+    _require_settled(sitting)
+    kept = the_set(sitting)
+    times = picture_times(kept)
+    programme = programme_of(sitting, kept.can, kept.bodies, times)
+    found = evaluated(sitting, programme)
+    made = set(sitting.order)
+    pictures = tuple(
+        plan_picture(kept, p, made=p.key in made, order_checks=_order_checks(kept, p, times, found))
+        for p in sitting.pictures
+    )
+    left_out = [(p.key, "not in the running order") for p in sitting.pictures if p.key not in made]
+    order = order_plan(sitting, programme, found, times, left_out=left_out)
+    places = tapes(sitting)
+    backdrop = backdrop_stops(sitting, kept.at_mark, kept.shares)
+    return Plan(
+        sitting=sitting,
+        verdict=verdict(pictures),
+        first_five=first_five(sitting, pictures, kept.lights, places, order, backdrop=backdrop),
+        assumed=tuple(a.text for a in assumptions(sitting)),
+        proposed=proposed_lines(sitting),
+        tapes=places,
+        pictures=pictures,
+        lights=kept.lights,
+        meter=meter_plans(sitting, kept.at_mark, kept.shares),
+        order=order,
+        backdrop_stops=backdrop,
+        cautions=cautions(sitting, kept.can),
+    )
+
+
+def the_set(sitting: Sitting) -> Set:
+    """Return what stays the same for every picture of a settled sitting."""
+    bodies, can = bodies_of(sitting), abilities_of_all(sitting)
+    figures = {p.key: figures_of(p, bodies) for p in sitting.pictures}
+    empty = stage_meter(sitting)
+    at_mark = transfer(empty)
+    return Set(
+        sitting=sitting,
+        bodies=bodies,
+        can=can,
+        f_number=working_f_number(sitting),
+        shares=shares_of_full(sitting),
+        rhythm_s=rhythm_s(sitting),
+        focus_point_m=focus_point_m(sitting, figures),
+        at_mark=at_mark,
+        lights=light_plans(sitting, empty.lamps, at_mark),
+    )
+
+
+def picture_times(kept: Set) -> dict[str, PictureTime]:
+    """Return how long every picture takes."""
+    return {
+        p.key: time_of(kept, p, transfer(stage(kept.sitting, p, figures_of(p, kept.bodies))))
+        for p in kept.sitting.pictures
+    }
+
+
+def _require_settled(sitting: Sitting) -> None:
+    blank = []
+    if not sitting.pictures:
+        blank.append("pictures")
+    if not sitting.order:
+        blank.append("order")
+    if blank:
+        raise SittingError(
+            [Fault("is blank", where=b, remedy="run kinlight settle first") for b in blank]
+        )
+
+
+def _order_checks(
+    kept: Set, picture: Picture, times: Mapping[str, PictureTime], found: Evaluation
+) -> tuple[Check, ...]:
+    """Return the checks of a picture's place in the running order, and of who holds whom."""
+    checks = [_holding_check(kept, picture, times[picture.key])]
+    step = next((s for s in found.steps if s.item.id == picture.key), None)
+    if step is not None:
+        wrong = [v.sentence for v in found.violations if v.item == picture.key]
+        said = (
+            wrong[0] if wrong else f"everyone is still willing with a chance of {step.chance:.0%}"
+        )
+        leeway = -1.0 if wrong else step.chance - WILLING_LEAST
+        checks.append(
+            Check("Timed", "patience", leeway, "-", WILLING_SAFE, f"{step.chance:.0%}", said, 0.5)
+        )
+    return tuple(c for c in checks if c is not None)
+
+
+def _holding_check(kept: Set, picture: Picture, time: PictureTime) -> Check | None:
+    holders = [s.held_by for s in picture.places if s.held_by is not None]
+    if not holders:
+        return None
+    weakest = min(holders, key=lambda h: kept.can[h].holds_child_min)
+    longest = kept.can[weakest].holds_child_min
+    minutes = time.shooting_s / 60
+    said = f"{weakest} can hold a child for {longest:g} min and is asked for {minutes:.1f}"
+    spare = longest - minutes
+    return Check("Timed", "holding", spare, "min", 0.0, f"{abs(spare):.1f} min", said, 2.0)

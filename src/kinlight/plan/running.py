@@ -1,0 +1,153 @@
+"""The running order of a sitting: its programme, and what a stated order comes to."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Mapping, Sequence
+
+from kinlight.figures.growth import Body
+from kinlight.group.abilities import Abilities
+from kinlight.group.order import (
+    Evaluation,
+    Item,
+    Programme,
+    Sitter,
+    evaluate,
+    half_patience_loss,
+    wait_items,
+)
+from kinlight.plan.model import HalfPatience, OrderLine, OrderPlan, PictureTime
+from kinlight.quantities.times import parse_minutes
+from kinlight.sitting.document import Sitting
+from kinlight.sitting.pictures import Picture
+from kinlight.sitting.studio import Break
+
+_WAIT = re.compile(r"wait (.+?)(?: \(\d+\))?$")
+
+
+def sitters_of(sitting: Sitting, can: Mapping[str, Abilities]) -> tuple[Sitter, ...]:
+    """Return when everyone is there and how long they are willing, from the sitting's start."""
+    return tuple(
+        Sitter(
+            id=p.key,
+            arrives_s=_after_start_s(sitting, p.arrives) if p.arrives else 0.0,
+            leaves_s=_after_start_s(sitting, p.leaves) if p.leaves else float("inf"),
+            away_s=tuple(
+                (at, at + away.minutes_min * 60)
+                for away in p.away
+                for at in [_after_start_s(sitting, away.start)]
+            ),
+            patience_s=_seconds(can[p.key].patience_min),
+        )
+        for p in sitting.people
+    )
+
+
+def _seconds(minutes: float | None) -> float | None:
+    return None if minutes is None else minutes * 60
+
+
+def _after_start_s(sitting: Sitting, clock: dt.time) -> float:
+    def minutes(t: dt.time) -> int:
+        return t.hour * 60 + t.minute
+
+    return (minutes(clock) - minutes(sitting.start)) * 60.0
+
+
+def programme_of(
+    sitting: Sitting,
+    can: Mapping[str, Abilities],
+    bodies: Mapping[str, Body],
+    times: Mapping[str, PictureTime],
+) -> Programme:
+    """Return everything a running order can be chosen from."""
+    sitters = sitters_of(sitting, can)
+    pictures = [_picture_item(sitting, p, bodies, times[p.key]) for p in sitting.pictures]
+    breaks = [_break_item(b, can) for b in sitting.breaks]
+    return Programme(items=(*pictures, *breaks, *wait_items(sitters)), sitters=sitters)
+
+
+def _picture_item(
+    sitting: Sitting, picture: Picture, bodies: Mapping[str, Body], time: PictureTime
+) -> Item:
+    heavy = sitting.wishes.heavy_child_kg
+    carried = {
+        s.person for s in picture.places if s.posture == "hip" and bodies[s.person].mass_kg >= heavy
+    }
+    return Item(
+        id=picture.key,
+        duration_s=time.total_s,
+        people=picture.people,
+        value=picture.value,
+        must=picture.must,
+        carried=frozenset(carried),
+    )
+
+
+def _break_item(pause: Break, can: Mapping[str, Abilities]) -> Item:
+    children = [p for p, c in can.items() if c.is_child]
+    people = pause.people or tuple(children)
+    return Item(
+        id=pause.id,
+        duration_s=pause.lasts_min * 60,
+        kind=pause.kind,
+        people=people,
+        restores_s={p: pause.restores_min * 60 for p in people if p in children},
+    )
+
+
+def stated_items(sitting: Sitting, programme: Programme) -> tuple[Item, ...]:
+    """Return the items of the sitting's order; "wait 10 min" needs no entry of its own."""
+    known = {item.id: item for item in programme.items}
+    items = []
+    for name in sitting.order:
+        wait = _WAIT.fullmatch(name)
+        if wait and name not in known:
+            items.append(Item(name, parse_minutes(wait[1]) * 60, kind="wait"))
+        else:
+            items.append(known[name])
+    return tuple(items)
+
+
+def order_plan(
+    sitting: Sitting,
+    programme: Programme,
+    found: Evaluation,
+    times: Mapping[str, PictureTime],
+    *,
+    left_out: Sequence[tuple[str, str]],
+) -> OrderPlan:
+    """Return the running order as clock times, and what it rests on."""
+    start = dt.datetime.combine(sitting.date, sitting.start)
+    lines = tuple(
+        OrderLine(
+            name=step.item.id,
+            is_picture=step.item.is_picture,
+            start=start + dt.timedelta(seconds=step.start_s),
+            end=start + dt.timedelta(seconds=step.end_s),
+            frames=times[step.item.id].frames if step.item.is_picture else 0,
+            chance=step.chance,
+            value=step.expected_value,
+        )
+        for step in found.steps
+    )
+    items = [step.item for step in found.steps]
+    return OrderPlan(
+        lines=lines,
+        left_out=tuple(left_out),
+        problems=found.sentences,
+        expected_value=found.expected_value,
+        possible_value=programme.total_value,
+        half_patience=tuple(
+            HalfPatience(lost.child, lost.pictures, lost.value)
+            for sitter in programme.sitters
+            if sitter.patience_s is not None
+            for lost in [half_patience_loss(items, programme.sitters, child=sitter.id)]
+        ),
+    )
+
+
+def evaluated(sitting: Sitting, programme: Programme) -> Evaluation:
+    """Return what the sitting's stated order comes to."""
+    return evaluate(stated_items(sitting, programme), programme.sitters, ends_s=programme.ends_s)

@@ -1,0 +1,57 @@
+"""Proposing which combinations of people to photograph."""
+
+from __future__ import annotations
+
+from kinlight.group.combinations import Combination, Relative, combinations
+from kinlight.sitting.document import Sitting
+from kinlight.sitting.origins import noted
+from kinlight.sitting.pictures import Picture
+
+
+def with_pictures(sitting: Sitting) -> Sitting:
+    """Return the sitting with the pictures a photographer would make beside those stated.
+
+    Stated ones stay first and as they are; combinations that are struck or stated already are not
+    proposed.
+    """
+    wanted = sitting.propose_pictures
+    if wanted is False or (wanted is None and sitting.pictures):
+        return sitting
+    taken = {p.who() for p in sitting.pictures} | {frozenset(s) for s in sitting.strike}
+    names = {p.key for p in sitting.pictures}
+    new = []
+    for combination in proposals(sitting):
+        if frozenset(combination.people) in taken:
+            continue
+        picture = _picture(combination, sitting, names)
+        names.add(picture.key)
+        new.append(picture)
+    return noted(
+        sitting.with_stated(pictures=(*sitting.pictures, *new)),
+        [f"pictures.{p.key}" for p in new],
+    )
+
+
+def proposals(sitting: Sitting) -> tuple[Combination, ...]:
+    """Return every combination worth proposing for the people and bonds of a sitting."""
+    relatives = [Relative(p.key, sitting.age_years(p.key), p.household) for p in sitting.people]
+    bonds = [(b.kind, b.one, b.other) for b in sitting.bonds]
+    return combinations(relatives, bonds)
+
+
+def _picture(combination: Combination, sitting: Sitting, names: set[str]) -> Picture:
+    called = [sitting.person(p).name for p in combination.people]
+    name = combination.title or _joined(called)
+    if name in names:
+        name = _joined(called)
+    return Picture(
+        name=name,
+        people=combination.people,
+        value=combination.value,
+        reason=combination.reason,
+        household=combination.household,
+    )
+
+
+def _joined(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

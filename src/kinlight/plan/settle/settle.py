@@ -1,0 +1,166 @@
+"""Settling a sitting: filling in by search what it leaves blank."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from kinlight.errors import Fault, RangeError, SittingError
+from kinlight.geometry.people import Figure
+from kinlight.group.abilities import abilities_of_all
+from kinlight.group.order import best_order
+from kinlight.plan.check import picture_times, the_set
+from kinlight.plan.running import programme_of
+from kinlight.plan.settle.focus import best_focus, engraved
+from kinlight.plan.settle.pictures import with_pictures
+from kinlight.plan.settle.places import proposed_places
+from kinlight.plan.settle.powers import proposed_powers
+from kinlight.plan.settle.spot import (
+    Made,
+    aim_height_m,
+    best_spot,
+    how_made,
+    picture_points,
+)
+from kinlight.sitting.document import Sitting
+from kinlight.sitting.origins import proposing, proposing_in, without_proposed
+from kinlight.sitting.place import Place
+from kinlight.stage.people import bodies_of, figures_of
+from kinlight.stage.scene import stage_meter, transfer
+
+Figures = Mapping[str, Sequence[Figure]]
+Step = Callable[[float], None]
+
+
+def settle(sitting: Sitting, *, progress: Step | None = None) -> Sitting:
+    """Return the sitting with everything blank filled in and marked as proposed.
+
+    Nothing stated is changed; what was proposed before is proposed anew.
+
+    Parameters
+    ----------
+    progress : called with the share that is done, 0 to 1.
+
+    Raises
+    ------
+    SittingError
+        If no proposal can be made: a picture that no lens frames, say.
+    """
+    step = progress or (lambda _: None)
+    try:
+        return _settled(without_proposed(sitting), step)
+    except RangeError as error:
+        raise SittingError(error.faults) from None
+
+
+def _settled(sitting: Sitting, step: Step) -> Sitting:
+    sitting = with_pictures(sitting)
+    step(0.05)
+    sitting = _with_places(sitting)
+    figures = _figures(sitting)
+    step(0.1)
+    sitting = _with_camera(sitting, figures)
+    step(0.35)
+    sitting = _with_focus(sitting, figures)
+    step(0.5)
+    sitting = _with_powers(sitting)
+    step(0.55)
+    sitting = _with_order(sitting, lambda share: step(0.55 + 0.45 * share))
+    step(1.0)
+    return sitting
+
+
+def _figures(sitting: Sitting) -> Figures:
+    bodies = bodies_of(sitting)
+    return {p.key: figures_of(p, bodies) for p in sitting.pictures}
+
+
+def _with_places(sitting: Sitting) -> Sitting:
+    can, bodies = abilities_of_all(sitting), bodies_of(sitting)
+    for picture in sitting.pictures:
+        places = proposed_places(sitting, picture, can, bodies)
+        if places != picture.places:
+            sitting = proposing_in(sitting, "pictures", picture.key, places=places)
+    return sitting
+
+
+def _with_camera(sitting: Sitting, figures: Figures) -> Sitting:
+    aim = sitting.camera.aim_height_m
+    if aim is None:
+        aim = aim_height_m(sitting, figures)
+        sitting = proposing(sitting, "camera", aim_height_m=aim)
+    for light in sitting.lights:
+        if light.aim.at == "mark" and light.aim.height_m is None and light.aim.x_m is None:
+            aimed = light.aim.with_stated(height_m=aim)
+            sitting = proposing_in(sitting, "lights", light.id, aim=aimed)
+    points = {p.key: picture_points(sitting, p, figures[p.key]) for p in sitting.pictures}
+    if sitting.camera.place is None:
+        spot = best_spot(sitting, figures, points, aim_height=aim)
+        place = Place(x_m=0.0, y_m=-spot.distance_m, z_m=aim)
+        sitting = proposing(sitting, "camera", place=place)
+    place = sitting.camera.place or Place(x_m=0.0, y_m=-3.0)
+    for picture in sitting.pictures:
+        made = how_made(sitting, picture, points[picture.key], place, aim)
+        if made is None:
+            raise SittingError(_unframed(picture.key))
+        sitting = _with_made(sitting, picture.key, made)
+    return sitting
+
+
+def _unframed(name: str) -> Fault:
+    return Fault(
+        "no lens here frames it from a tripod spot that fits the room",
+        where=f"picture '{name}'",
+        remedy="add a shorter lens, move the mark back, place people closer, or show less of them",
+    )
+
+
+def _with_made(sitting: Sitting, key: str, made: Made) -> Sitting:
+    picture = next(p for p in sitting.pictures if p.key == key)
+    values: dict[str, object] = {}
+    if picture.lens is None and sitting.camera.lens is None:
+        values["lens"] = made.lens
+    if picture.focal_length_mm is None and sitting.lens(made.lens).is_zoom:
+        values["focal_length_mm"] = made.focal_length_mm
+    if picture.orientation == "either":
+        values["orientation"] = "upright" if made.upright else "level"
+    return proposing_in(sitting, "pictures", key, **values) if values else sitting
+
+
+def _with_focus(sitting: Sitting, figures: Figures) -> Sitting:
+    camera = sitting.camera
+    if camera.f_number is not None and camera.focus_on and camera.focus_in:
+        return sitting
+    found = best_focus(sitting, figures)
+    values: dict[str, object] = {}
+    if camera.f_number is None:
+        values["f_number"] = engraved(found.f_number)
+    if not (camera.focus_on and camera.focus_in):
+        values |= {"focus_on": found.person, "focus_in": found.picture}
+    return proposing(sitting, "camera", **values)
+
+
+def _with_powers(sitting: Sitting) -> Sitting:
+    moved = transfer(stage_meter(sitting))
+    for found in proposed_powers(sitting, moved):
+        light = next(x for x in sitting.lights if x.id == found.light)
+        power = light.dial.scale().text(found.set_stops)
+        sitting = proposing_in(sitting, "lights", light.id, power=power)
+    return sitting
+
+
+def _with_order(sitting: Sitting, step: Step) -> Sitting:
+    if sitting.order:
+        return sitting
+    kept = the_set(sitting)
+    programme = programme_of(sitting, kept.can, kept.bodies, picture_times(kept))
+    found = best_order(programme, progress=step)
+    names = tuple(item.id for item in found.items)
+    if not names:
+        raise SittingError(
+            Fault(
+                "no picture fits into the time there is",
+                where="order",
+                remedy="check arrivals, leavings and patience",
+            )
+        )
+    return proposing(sitting, "", order=names)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -93,7 +94,7 @@ def evaluate(
     return Evaluation(
         steps=tuple(steps),
         expected_value=math.fsum(s.expected_value for s in steps),
-        walks=sum(walks_between(a, b) for a, b in zip(order, order[1:], strict=False)),
+        walks=sum(walks_between(a, b) for a, b in itertools.pairwise(order)),
         violations=tuple(broken),
     )
 

@@ -166,7 +166,7 @@ def wait_items(sitters: Sequence[Sitter]) -> tuple[Item, ...]:
 
     Any whole number of the shortest block up to that time is a sum of some of them.
     """
-    latest_s = max((t for s in sitters for t in (s.arrives_s, *(to for _, to in s.away_s))))
+    latest_s = max(t for s in sitters for t in (s.arrives_s, *(to for _, to in s.away_s)))
     blocks_min = [int(b) for b in conventions()["wait"]["blocks_min"]]
     chosen_min: list[int] = []
     while sum(chosen_min) * 60 < latest_s:
@@ -206,7 +206,7 @@ def _unsound_sitters(programme: Programme) -> Iterator[Fault]:
     if len({s.id for s in programme.sitters}) < len(programme.sitters):
         yield Fault("two people have one name", remedy="give each a name of their own")
     for sitter in programme.sitters:
-        if not 0 < (math.inf if sitter.patience_s is None else sitter.patience_s):
+        if not (math.inf if sitter.patience_s is None else sitter.patience_s) > 0:
             yield Fault("has no patience", where=sitter.id, allowed="more than 0 s")
         if not (math.isfinite(sitter.arrives_s) and sitter.arrives_s < sitter.leaves_s):
             yield Fault("leaves before arriving", where=sitter.id)

@@ -149,7 +149,16 @@ def _sharpness(
             shutter_s=sitting.camera.shutter_s,
             ambient_below_stops=ambient_below_stops(sitting, moved, kept.shares, f.person),
         )
-    return sharpness(sitting, figures, view, framed, f_number=kept.f_number, blurs_mm=blurs)
+    lens = sitting.lens_for(picture)
+    return sharpness(
+        sitting,
+        figures,
+        view,
+        framed,
+        f_number=kept.f_number,
+        stops_of_lens=(lens.widest, lens.smallest),
+        blurs_mm=blurs,
+    )
 
 
 def time_of(kept: Set, picture: Picture, moved: Transfer) -> PictureTime:

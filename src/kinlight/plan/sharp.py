@@ -21,7 +21,7 @@ from kinlight.optics.sharpness import (
 from kinlight.plan.checks import Check
 from kinlight.plan.framed import PLACEMENT_M, Framing
 from kinlight.quantities.lengths import length_text
-from kinlight.quantities.stops import f_number_text
+from kinlight.quantities.stops import exact_f_number, f_number_text
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.pictures import Posture
 
@@ -107,6 +107,7 @@ def sharpness(
     found: Framing,
     *,
     f_number: float,
+    stops_of_lens: tuple[float, float],
     blurs_mm: Mapping[str, tuple[str, float]],
 ) -> Sharpness:
     """Return how sharp each person of a picture is.
@@ -114,6 +115,7 @@ def sharpness(
     Parameters
     ----------
     f_number : exact [-].
+    stops_of_lens : the lens's widest and smallest f-number, as engraved [-].
     blurs_mm : for each person, the movement reckoned with and the streak it leaves [mm].
     """
     coc, coc_from = coc_of(sitting, found)
@@ -124,13 +126,13 @@ def sharpness(
         coc_from=coc_from,
         limits=limits,
         f_number=f_number,
-        f_number_needed=_f_number_needed(view, eyes, coc),
+        f_number_needed=max(_f_number_needed(view, eyes, coc), exact_f_number(stops_of_lens[0])),
         f_number_best=best_f_number(
             eyes,
             focus_m=view.focus_m,
             focal_length_mm=view.focal_length_mm,
-            widest=1.4,
-            narrowest=32,
+            widest=stops_of_lens[0],
+            narrowest=stops_of_lens[1],
             pupil_ratio=view.pupil_ratio,
         ).f_number,
         people=tuple(_person_depth(f, view, limits, blurs_mm[f.person]) for f in figures),

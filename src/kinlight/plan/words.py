@@ -12,6 +12,7 @@ from kinlight.plan.lit import LightPlan
 from kinlight.plan.model import OrderPlan, PicturePlan, Tape
 from kinlight.quantities.lengths import length_text
 from kinlight.quantities.stops import f_number_text, stops_text
+from kinlight.quantities.times import shutter_text
 from kinlight.sitting.document import Sitting
 
 
@@ -60,7 +61,7 @@ def first_five(
 ) -> tuple[str, ...]:
     """Return the five lines a photographer wants before any table."""
     return (
-        _lights_line(lights),
+        _lights_line(sitting, lights),
         _tapes_line(tapes, sitting.preferences.units),
         _focus_line(sitting, pictures),
         _stops_line(sitting, pictures, backdrop),
@@ -68,12 +69,16 @@ def first_five(
     )
 
 
-def _lights_line(lights: Sequence[LightPlan]) -> str:
+def _lights_line(sitting: Sitting, lights: Sequence[LightPlan]) -> str:
+    camera = sitting.camera
+    stop = f"f/{camera.f_number:g}" if camera.f_number else ""
+    settings = f"{stop}, {shutter_text(camera.shutter_s)}, ISO {camera.iso:g}"
     if not lights:
-        return "No strobes are stated."
+        return f"{settings}; no strobes are stated"
     said = [f"{x.light} {x.setting} reads {x.reading}" for x in lights]
     estimated = any(max(x.band_stops) > 0 for x in lights)
-    return "; ".join(said) + ("  (estimates until metered)" if estimated else "")
+    until = " (estimates until metered)" if estimated else ""
+    return f"{settings}; {'; '.join(said)}{until}"
 
 
 def _tapes_line(tapes: Sequence[Tape], units: str) -> str:

@@ -7,9 +7,9 @@ from collections.abc import Callable, Mapping, Sequence
 from kinlight.errors import Fault, RangeError, SittingError
 from kinlight.geometry.people import Figure
 from kinlight.group.abilities import abilities_of_all
-from kinlight.group.order import best_order
 from kinlight.plan.check import picture_times, the_set
 from kinlight.plan.running import programme_of
+from kinlight.plan.settle.breaks import proposed_order
 from kinlight.plan.settle.focus import best_focus, engraved
 from kinlight.plan.settle.pictures import with_pictures
 from kinlight.plan.settle.places import proposed_places
@@ -153,8 +153,7 @@ def _with_order(sitting: Sitting, step: Step) -> Sitting:
         return sitting
     kept = the_set(sitting)
     programme = programme_of(sitting, kept.can, kept.bodies, picture_times(kept))
-    found = best_order(programme, progress=step)
-    names = tuple(item.id for item in found.items)
+    names = tuple(item.id for item in proposed_order(programme, progress=step))
     if not names:
         raise SittingError(
             Fault(

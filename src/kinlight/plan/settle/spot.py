@@ -131,7 +131,8 @@ def how_made(
             focal = _focal_mm(picture, lens, longest)
             if focal is not None:
                 options.append(Made(lens.id, focal, upright, focal / longest))
-    return max(options, key=lambda m: (m.fill, not m.upright), default=None)
+    # Of two ways to turn the camera the one with more room to spare, which is the smaller fill.
+    return max(options, key=lambda m: (m.focal_length_mm, -m.fill, not m.upright), default=None)
 
 
 def _focal_mm(picture: Picture, lens: Lens, longest_mm: float) -> float | None:

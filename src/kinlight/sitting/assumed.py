@@ -1,0 +1,245 @@
+"""What a plan rests on without having been told, the most important first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from kinlight.quantities.lengths import length_text
+from kinlight.quantities.stops import stops_text
+from kinlight.quantities.times import shutter_text
+from kinlight.sitting.base import Stated
+from kinlight.sitting.document import Sitting
+from kinlight.sitting.gear import Lens, Light, Seat
+from kinlight.sitting.people import Person
+from kinlight.sitting.pictures import Size
+from kinlight.sitting.shipped import shipped
+
+MOTOR_UNTIL_YEARS = 3
+"""From this age every child runs, whatever is stated."""
+PATIENCE_UNTIL_YEARS = 13
+"""From this age patience does not limit a sitting: the bound in the group's table of abilities."""
+
+
+@dataclass(frozen=True)
+class Assumption:
+    """One line of what is assumed.
+
+    `matters` ranks it: of two, the one with the greater number changes a plan more. The ranks are
+    our judgement, no measure.
+    """
+
+    text: str
+    matters: int
+
+
+def assumptions(sitting: Sitting) -> tuple[Assumption, ...]:
+    """Return what the plan rests on that was neither stated nor in the usual set.
+
+    Values that were proposed are not among them; they are known to be ours.
+    """
+    found = [a for part in _PARTS for a in part(sitting)]
+    return tuple(sorted(found, key=lambda a: -a.matters))
+
+
+def is_assumed(sitting: Sitting, section: str, model: type[Stated]) -> bool:
+    """Return whether a list is the shipped one, whatever was since proposed in its entries."""
+    if section not in sitting.model_fields_set:
+        return True
+    prefix = f"{section}."
+    proposed = [path for path, origin in sitting.origins.items() if origin == "proposed"]
+    fields = {path.rpartition(".")[2] for path in proposed if path.startswith(prefix)}
+    return bool(fields) and _without(getattr(sitting, section), fields) == _without(
+        shipped(section, model), fields
+    )
+
+
+def _without(entries: Iterable[Stated], fields: set[str]) -> list[dict[str, Any]]:
+    return [
+        {key: value for key, value in entry.model_dump().items() if key not in fields}
+        for entry in entries
+    ]
+
+
+def _light(s: Sitting) -> Iterator[Assumption]:
+    if is_assumed(s, "lights", Light):
+        strobes = "; ".join(_strobe_text(light, s) for light in s.lights)
+        yield Assumption(f"strobes: {strobes}; a typical strobe's light per watt-second", 100)
+        return
+    yield from _of(s.lights, "energy_j", "output of {}: 400 watt-seconds at full power", 99)
+    yield from _of(
+        s.lights, "efficacy", "output of {}: a typical strobe's light per watt-second", 98
+    )
+    softbox = f"a {_len(0.9, s)} softbox"
+    yield from _of(s.lights, "modifier", f"modifier of {{}}: {softbox}", 88)
+    shaped = [light for light in s.lights if light.states("modifier")]
+    unsized = [light.id for light in shaped if not light.modifier.states("width_m")]
+    yield from _line(unsized, f"modifier of {{}}: {_len(0.9, s)} wide", 87)
+    loss = [light.id for light in shaped if light.modifier.transmission is None]
+    yield from _line(loss, "light lost in the modifier of {}: typical of its kind", 72)
+    timeless = [x.id for x in s.lights if x.t01_s is None and x.t05_s is None]
+    yield from _line(timeless, "flash duration of {}: a typical strobe's", 70)
+    at_lowest = [x.id for x in s.lights if x.t01_lowest_s is None and x.id not in timeless]
+    yield from _line(at_lowest, "flash duration of {} at lower power: as at full", 44)
+    yield from _of(s.lights, "recycle_s", "recycle time of {}: 1.5 s at full power", 52)
+    yield from _of(s.lights, "dial", "power range of {}: 1/32 to full in tenths of a stop", 48)
+
+
+def _people(s: Sitting) -> Iterator[Assumption]:
+    unmeasured = [p.key for p in s.people if p.stature_m is None]
+    yield from _line(unmeasured, "stature of {}: from age by the growth tables", 95)
+    if not s.states("date") and any(p.born for p in s.people):
+        yield Assumption(f"date of the sitting, to which ages are counted: {s.date}", 96)
+    young = [p for p in s.people if s.age_years(p.key) < PATIENCE_UNTIL_YEARS]
+    yield from _of(young, "patience_min", "patience of {}: by age", 66)
+    small = [p for p in young if s.age_years(p.key) < MOTOR_UNTIL_YEARS]
+    yield from _of(small, "motor", "how far {} can sit, crawl or walk: by age", 64)
+    grown = [p for p in s.people if p not in young]
+    if any(s.age_years(p.key) < MOTOR_UNTIL_YEARS for p in young):
+        yield from _of(grown, "holds_child_min", "how long {} can hold a child: by age", 40)
+
+
+def _lenses(s: Sitting) -> Iterator[Assumption]:
+    if is_assumed(s, "lenses", Lens):
+        yield Assumption(f"lens: {'; '.join(_lens_text(x, s) for x in s.lenses)}", 92)
+        return
+    yield from _of(s.lenses, "nearest_focus_m", f"nearest focus of {{}}: {_len(0.9, s)}", 42)
+    yield from _of(s.lenses, "widest", "widest aperture of {}: f/2.8", 38)
+    yield from _of(s.lenses, "smallest", "smallest aperture of {}: f/22", 30)
+    yield from _of(s.lenses, "pupil_ratio", "pupil ratio of {}: 1", 20)
+
+
+def _camera(s: Sitting) -> Iterator[Assumption]:
+    cam = s.camera
+    sensor = f"{cam.sensor_width_mm:g} x {cam.sensor_height_mm:g} mm"
+    pixels = f"{cam.pixels_wide} x {cam.pixels_high} pixels"
+    unset = _unset(
+        cam, sensor_width_mm=sensor, sensor_height_mm=sensor, pixels_wide=pixels, pixels_high=pixels
+    )
+    yield from _list("camera's sensor", unset, 84)
+    settings = _unset(
+        cam,
+        iso=f"ISO {cam.iso:g}",
+        shutter_s=shutter_text(cam.shutter_s),
+        sync_s=f"flash sync up to {shutter_text(cam.sync_s)}",
+    )
+    yield from _list("camera", settings, 74)
+    if all(p.orientation == "level" for p in s.pictures) and s.pictures:
+        return
+    pivot = {"plate": "plate_shift_mm", "head": "axis_over_pivot_mm"}.get(cam.turned_on)
+    if not cam.states("turned_on") or (pivot and not cam.states(pivot)):
+        yield Assumption(f"camera turned upright: {_turned_text(s)}", 34)
+
+
+def _place(s: Sitting) -> Iterator[Assumption]:
+    room, backdrop = s.room, s.backdrop
+    sizes = _unset(
+        room,
+        width_m=f"{_len(room.width_m, s)} wide",
+        length_m=f"{_len(room.length_m, s)} long",
+        ceiling_m=f"ceiling at {_len(room.ceiling_m, s)}",
+    )
+    yield from _list("room", sizes, 78)
+    ambient = _unset(room, ambient_lx=f"{room.ambient_lx:g} lx at the mark")
+    yield from _list("light of the room itself", ambient, 50)
+    paper = _unset(
+        backdrop,
+        width_m=f"{_len(backdrop.width_m, s)} wide",
+        height_m=f"{_len(backdrop.height_m, s)} high",
+        distance_m=f"{_len(backdrop.distance_m, s)} behind the mark",
+    )
+    yield from _list("backdrop", paper, 76)
+    if is_assumed(s, "seats", Seat):
+        seats = [f"{x.count} {x.id} of {_len(x.height_m, s)}" for x in s.seats]
+        yield from _list("seats", seats, 36)
+
+
+def _wishes(s: Sitting) -> Iterator[Assumption]:
+    if is_assumed(s, "sizes", Size) and not (s.pictures and all(p.sizes for p in s.pictures)):
+        yield Assumption(f"print sizes: {', '.join(x.name for x in s.sizes)}", 80)
+    w = s.wishes
+    rhythm = _unset(
+        w,
+        seconds_between_frames_s=f"a frame every {w.seconds_between_frames_s:g} s",
+        change_over_s=f"{w.change_over_s:g} s to change pictures",
+        change_over_per_person_s=f"{w.change_over_per_person_s:g} s more for each person",
+    )
+    yield from _list("rhythm", rhythm, 62)
+    backdrop = stops_text(w.backdrop_from_key_stops)
+    look = _unset(
+        w,
+        fill_below_key_stops=f"fill {w.fill_below_key_stops:g} stop under the key",
+        hair_from_key_stops=f"hair light {stops_text(w.hair_from_key_stops)} with the key",
+        backdrop_from_key_stops=f"backdrop {backdrop} with the key",
+    )
+    roles = {light.role for light in s.lights}
+    yield from _list("look", [x for x in look if "hair" not in x or "hair" in roles], 58)
+    if not w.states("acuity_arcmin") and w.circle_of_confusion_mm is None:
+        yield Assumption(f"sharp: detail of {w.acuity_arcmin:g} arcminutes in the print", 60)
+    if not w.states("working_distance_m"):
+        yield Assumption(f"lens no nearer to a face than {_len(w.working_distance_m, s)}", 54)
+    if not w.states("head_room"):
+        yield Assumption(f"room around the people: {w.head_room:g} of a head's height", 46)
+
+
+_PARTS: tuple[Callable[[Sitting], Iterator[Assumption]], ...] = (
+    _light, _people, _lenses, _camera, _place, _wishes,
+)  # fmt: skip
+
+
+def _of(
+    entries: Iterable[Person | Light | Lens], field: str, text: str, matters: int
+) -> Iterator[Assumption]:
+    """Say of all entries that leave a field to its default, in one line, what it then is."""
+    yield from _line([_name(e) for e in entries if not e.states(field)], text, matters)
+
+
+def _name(entry: Person | Light | Lens) -> str:
+    return entry.key if isinstance(entry, Person) else entry.id
+
+
+def _line(names: list[str], text: str, matters: int) -> Iterator[Assumption]:
+    if names:
+        yield Assumption(text.replace("{}", ", ".join(names)), matters)
+
+
+def _list(what: str, parts: list[str], matters: int) -> Iterator[Assumption]:
+    if parts:
+        yield Assumption(f"{what}: {', '.join(parts)}", matters)
+
+
+def _unset(part: Stated, **texts: str) -> list[str]:
+    """Return the texts of the fields that were not stated, each once."""
+    return list(dict.fromkeys(text for name, text in texts.items() if not part.states(name)))
+
+
+def _len(metres: float, s: Sitting) -> str:
+    return length_text(metres, units=s.preferences.units)
+
+
+def _strobe_text(light: Light, s: Sitting) -> str:
+    width, place = light.modifier.width_m, light.place
+    head = f"{light.id}, a {_len(width, s)} {light.modifier.kind}"
+    angle = f"{place.angle_deg or 0:g} degrees {place.side or ''}".strip()
+    where = f"{_len(place.distance_m or 0, s)} from the mark, {angle} of the lens line"
+    return f"{head}, {where}, {_len(place.xyz_m()[2], s)} high, {light.energy_j:g} watt-seconds"
+
+
+def _lens_text(lens: Lens, s: Sitting) -> str:
+    low, high = lens.range_mm()
+    focal = f"{low:g} to {high:g} mm" if lens.is_zoom else f"{low:g} mm"
+    apertures = f"f/{lens.widest:g} to f/{lens.smallest:g}"
+    return f"{focal}, {apertures}, nearest focus {_len(lens.nearest_focus_m, s)}"
+
+
+def _turned_text(s: Sitting) -> str:
+    cam = s.camera
+    if cam.turned_on == "collar":
+        return "on the lens's collar"
+    if cam.turned_on == "plate":
+        higher = length_text(abs(cam.plate_shift_mm) / 1000, units=s.preferences.units)
+        word = "lower" if cam.plate_shift_mm < 0 else "higher"
+        return f"on an L-shaped plate, the lens {higher} {word}"
+    arm = length_text(cam.axis_over_pivot_mm / 1000, units=s.preferences.units)
+    return f"on the tripod head, its pivot {arm} under the lens"

@@ -9,6 +9,7 @@ from kinlight.group.abilities import abilities_of_all
 from kinlight.group.order_evaluate import Evaluation
 from kinlight.plan.cautions import cautions
 from kinlight.plan.checks import Check
+from kinlight.plan.focusing import ideal_leeway_m, leeway_m, seen_of
 from kinlight.plan.lit import (
     backdrop_stops,
     light_plans,
@@ -26,9 +27,10 @@ from kinlight.sitting.document import Sitting
 from kinlight.sitting.pictures import Picture
 from kinlight.stage.people import bodies_of, figures_of
 from kinlight.stage.scene import stage, stage_meter, transfer
+from kinlight.stage.view import settled
 
 WILLING_LEAST = 0.5
-"""Chance that all children are still willing below which a picture's time does not hold."""
+"""Chance that all children are still willing below which a must does not hold; others are tight."""
 WILLING_SAFE = 0.2
 """How far above that it must be to count as more than tight."""
 
@@ -57,11 +59,22 @@ def check(sitting: Sitting) -> Plan:
     left_out = [(p.key, "not in the running order") for p in sitting.pictures if p.key not in made]
     order = order_plan(sitting, programme, found, times, left_out=left_out)
     places = tapes(sitting)
+    seen = seen_of(sitting, {p.key: figures_of(p, kept.bodies) for p in sitting.pictures})
+    now = leeway_m(seen, kept.focus_point_m, f_number=kept.f_number)
+    ideal = ideal_leeway_m(seen, f_number=kept.f_number)
+    focus = FocusPlan(
+        person=settled(sitting.camera.focus_on, "camera, focus_on"),
+        picture=settled(sitting.camera.focus_in, "camera, focus_in"),
+        leeway_m=now,
+        cost_m=max(ideal - now, 0.0),
+    )
     backdrop = backdrop_stops(sitting, kept.at_mark, kept.shares)
     return Plan(
         sitting=sitting,
         verdict=verdict(pictures),
-        first_five=first_five(sitting, pictures, kept.lights, places, order, backdrop=backdrop),
+        first_five=first_five(
+            sitting, pictures, kept.lights, places, order, focus, backdrop_stops=backdrop
+        ),
         assumed=tuple(a.text for a in assumptions(sitting)),
         proposed=proposed_lines(sitting),
         tapes=places,
@@ -69,6 +82,7 @@ def check(sitting: Sitting) -> Plan:
         lights=kept.lights,
         meter=meter_plans(sitting, kept.at_mark, kept.shares),
         order=order,
+        focus=focus,
         backdrop_stops=backdrop,
         cautions=cautions(sitting, kept.can),
     )
@@ -121,14 +135,17 @@ def _order_checks(
     step = next((s for s in found.steps if s.item.id == picture.key), None)
     if step is not None:
         wrong = [v.sentence for v in found.violations if v.item == picture.key]
-        said = (
-            wrong[0] if wrong else f"everyone is still willing with a chance of {step.chance:.0%}"
-        )
-        leeway = -1.0 if wrong else step.chance - WILLING_LEAST
-        checks.append(
-            Check("Timed", "patience", leeway, "-", WILLING_SAFE, f"{step.chance:.0%}", said, 0.5)
-        )
+        checks.append(_patience_check(picture, step.chance, wrong[0] if wrong else ""))
     return tuple(c for c in checks if c is not None)
+
+
+def _patience_check(picture: Picture, chance: float, wrong: str) -> Check:
+    """Return whether the children are likely still willing; only a must has to be."""
+    least = WILLING_LEAST if picture.must else 0.0
+    likely = WILLING_LEAST + WILLING_SAFE - least
+    leeway = -1.0 if wrong else chance - least
+    said = wrong or f"the children are still willing with a chance of {chance:.0%}"
+    return Check("Timed", "patience", leeway, "-", likely, f"{chance:.0%}", said, 0.5)
 
 
 def _holding_check(kept: Set, picture: Picture, time: PictureTime) -> Check | None:

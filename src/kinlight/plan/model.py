@@ -112,6 +112,20 @@ class Tape:
 
 
 @dataclass(frozen=True)
+class FocusPlan:
+    """Whose near eye the focus is locked on, and in which picture.
+
+    `leeway_m` is the least that any eye has to an end of the sharp depth, over all pictures;
+    `cost_m` how much more the ideal plane would leave, where nobody's eye need be.
+    """
+
+    person: str
+    picture: str
+    leeway_m: float
+    cost_m: float
+
+
+@dataclass(frozen=True)
 class Plan:
     """A sitting, planned. `sitting` is the settled document the plan was computed from."""
 
@@ -125,6 +139,7 @@ class Plan:
     lights: tuple[LightPlan, ...]
     meter: tuple[MeterPlan, ...]
     order: OrderPlan
+    focus: FocusPlan
     backdrop_stops: float
     cautions: tuple[str, ...]
 

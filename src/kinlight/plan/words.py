@@ -9,7 +9,7 @@ import numpy as np
 
 from kinlight.plan.checks import Check, tightest
 from kinlight.plan.lit import LightPlan
-from kinlight.plan.model import OrderPlan, PicturePlan, Tape
+from kinlight.plan.model import FocusPlan, OrderPlan, PicturePlan, Tape
 from kinlight.quantities.lengths import length_text
 from kinlight.quantities.stops import f_number_text, stops_text
 from kinlight.quantities.times import shutter_text
@@ -56,15 +56,16 @@ def first_five(
     lights: Sequence[LightPlan],
     tapes: Sequence[Tape],
     order: OrderPlan,
+    focus: FocusPlan,
     *,
-    backdrop: float,
+    backdrop_stops: float,
 ) -> tuple[str, ...]:
     """Return the five lines a photographer wants before any table."""
     return (
         _lights_line(sitting, lights),
         _tapes_line(tapes, sitting.preferences.units),
-        _focus_line(sitting, pictures),
-        _stops_line(sitting, pictures, backdrop),
+        _focus_line(sitting, pictures, focus),
+        _stops_line(pictures, backdrop_stops),
         _clock_line(sitting, pictures, order),
     )
 
@@ -89,7 +90,7 @@ def _tapes_line(tapes: Sequence[Tape], units: str) -> str:
     return "; ".join(said)
 
 
-def _focus_line(sitting: Sitting, pictures: Sequence[PicturePlan]) -> str:
+def _focus_line(sitting: Sitting, pictures: Sequence[PicturePlan], focus: FocusPlan) -> str:
     made = [p for p in pictures if p.made] or list(pictures)
     least = min(made, key=lambda p: p.sharpness.limits.total_m)
     units, limits = sitting.preferences.units, least.sharpness.limits
@@ -103,11 +104,12 @@ def _focus_line(sitting: Sitting, pictures: Sequence[PicturePlan]) -> str:
         depth = f"sharp from {before} before to {behind} behind it"
     stop = f_number_text(least.sharpness.f_number)
     where = f"{least.focal_length_mm:.0f} mm, {stop}, {least.name}"
-    eye = f"{sitting.camera.focus_on}'s near eye in {sitting.camera.focus_in}"
-    return f"focus on {eye}; {depth} ({where})"
+    cost = length_text(focus.cost_m, units=units)
+    eye = f"{focus.person}'s near eye in {focus.picture}"
+    return f"focus on {eye} and lock; {depth} at the least ({where}); the ideal plane: {cost} more"
 
 
-def _stops_line(sitting: Sitting, pictures: Sequence[PicturePlan], backdrop: float) -> str:
+def _stops_line(pictures: Sequence[PicturePlan], backdrop: float) -> str:
     faces = [f for p in pictures for f in p.faces]
     shadow = float(np.median([f.shadow_from_key_stops for f in faces]))
     hair = [f.hair_from_aperture_stops for f in faces if f.hair_from_aperture_stops is not None]

@@ -11,7 +11,7 @@ from kinlight.quantities.stops import stops_text
 from kinlight.quantities.times import shutter_text
 from kinlight.sitting.base import Stated
 from kinlight.sitting.document import Sitting
-from kinlight.sitting.gear import Lens, Light, Seat
+from kinlight.sitting.gear import Lens, Light, Modifier, PowerDial, Seat
 from kinlight.sitting.people import Person
 from kinlight.sitting.pictures import Size
 from kinlight.sitting.shipped import shipped
@@ -67,47 +67,63 @@ def _light(s: Sitting) -> Iterator[Assumption]:
         strobes = "; ".join(_strobe_text(light, s) for light in s.lights)
         yield Assumption(f"strobes: {strobes}; a typical strobe's light per watt-second", 100)
         return
-    yield from _of(s.lights, "energy_j", "output of {}: 400 watt-seconds at full power", 99)
     yield from _of(
-        s.lights, "efficacy", "output of {}: a typical strobe's light per watt-second", 98
+        s.lights, "energy_j", "output of {names}: {value} watt-seconds at full power", 99
     )
-    softbox = f"a {_len(0.9, s)} softbox"
-    yield from _of(s.lights, "modifier", f"modifier of {{}}: {softbox}", 88)
-    shaped = [light for light in s.lights if light.states("modifier")]
-    unsized = [light.id for light in shaped if not light.modifier.states("width_m")]
-    yield from _line(unsized, f"modifier of {{}}: {_len(0.9, s)} wide", 87)
-    loss = [light.id for light in shaped if light.modifier.transmission is None]
-    yield from _line(loss, "light lost in the modifier of {}: typical of its kind", 72)
-    timeless = [x.id for x in s.lights if x.t01_s is None and x.t05_s is None]
-    yield from _line(timeless, "flash duration of {}: a typical strobe's", 70)
-    at_lowest = [x.id for x in s.lights if x.t01_lowest_s is None and x.id not in timeless]
-    yield from _line(at_lowest, "flash duration of {} at lower power: as at full", 44)
-    yield from _of(s.lights, "recycle_s", "recycle time of {}: 1.5 s at full power", 52)
-    yield from _of(s.lights, "dial", "power range of {}: 1/32 to full in tenths of a stop", 48)
+    yield from _of(
+        s.lights, "efficacy", "output of {names}: a typical strobe's light per watt-second", 98
+    )
+    unshaped = [x for x in s.lights if not x.modifier.model_fields_set & {"kind", "width_m"}]
+    standard = Modifier()
+    front = f"a {_len(standard.width_m, s)} {standard.kind}"
+    yield from _line([x.id for x in unshaped], f"modifier of {{names}}: {front}", 88)
+    shaped = [x for x in s.lights if x not in unshaped]
+    unsized = [x.id for x in shaped if not x.modifier.states("width_m")]
+    yield from _line(unsized, f"modifier of {{names}}: {_len(standard.width_m, s)} wide", 87)
+    kindless = [x.id for x in shaped if not x.modifier.states("kind")]
+    yield from _line(kindless, f"modifier of {{names}}: a {standard.kind}", 86)
+    loss = [x.id for x in s.lights if x.modifier.transmission is None]
+    yield from _line(loss, "light lost in the modifier of {names}: typical of its kind", 72)
+    yield from _flash(s.lights)
+
+
+def _flash(lights: tuple[Light, ...]) -> Iterator[Assumption]:
+    timeless = [x.id for x in lights if x.t01_s is None and x.t05_s is None]
+    yield from _line(timeless, "flash duration of {names}: a typical strobe's", 70)
+    at_lowest = [x.id for x in lights if x.t01_lowest_s is None and x.id not in timeless]
+    yield from _line(at_lowest, "flash duration of {names} at lower power: as at full", 44)
+    lamps = [x.id for x in lights if x.modelling_on and not x.states("modelling_lm")]
+    yield from _line(lamps, "modelling lamp of {names}: a typical strobe's", 49)
+    yield from _of(lights, "recycle_s", "recycle time of {names}: {value} s at full power", 52)
+    undialled = [x.id for x in lights if not x.dial.states("lowest")]
+    lowest = PowerDial().lowest
+    yield from _line(undialled, f"lowest power of {{names}}: {lowest}", 48)
 
 
 def _people(s: Sitting) -> Iterator[Assumption]:
     unmeasured = [p.key for p in s.people if p.stature_m is None]
-    yield from _line(unmeasured, "stature of {}: from age by the growth tables", 95)
+    yield from _line(unmeasured, "stature of {names}: from age by the growth tables", 95)
     if not s.states("date") and any(p.born for p in s.people):
         yield Assumption(f"date of the sitting, to which ages are counted: {s.date}", 96)
     young = [p for p in s.people if s.age_years(p.key) < PATIENCE_UNTIL_YEARS]
-    yield from _of(young, "patience_min", "patience of {}: by age", 66)
+    yield from _of(young, "patience_min", "patience of {names}: by age", 66)
     small = [p for p in young if s.age_years(p.key) < MOTOR_UNTIL_YEARS]
-    yield from _of(small, "motor", "how far {} can sit, crawl or walk: by age", 64)
+    yield from _of(small, "motor", "how far {names} can sit, crawl or walk: by age", 64)
+    yield from _of(small, "mass_kg", "weight of {names}: by age", 28)
     grown = [p for p in s.people if p not in young]
-    if any(s.age_years(p.key) < MOTOR_UNTIL_YEARS for p in young):
-        yield from _of(grown, "holds_child_min", "how long {} can hold a child: by age", 40)
+    if small:
+        yield from _of(grown, "holds_child_min", "how long {names} can hold a child: by age", 40)
 
 
 def _lenses(s: Sitting) -> Iterator[Assumption]:
     if is_assumed(s, "lenses", Lens):
         yield Assumption(f"lens: {'; '.join(_lens_text(x, s) for x in s.lenses)}", 92)
         return
-    yield from _of(s.lenses, "nearest_focus_m", f"nearest focus of {{}}: {_len(0.9, s)}", 42)
-    yield from _of(s.lenses, "widest", "widest aperture of {}: f/2.8", 38)
-    yield from _of(s.lenses, "smallest", "smallest aperture of {}: f/22", 30)
-    yield from _of(s.lenses, "pupil_ratio", "pupil ratio of {}: 1", 20)
+    nearest = _len(Lens.model_fields["nearest_focus_m"].default, s)
+    yield from _of(s.lenses, "nearest_focus_m", f"nearest focus of {{names}}: {nearest}", 42)
+    yield from _of(s.lenses, "widest", "widest aperture of {names}: f/{value}", 38)
+    yield from _of(s.lenses, "smallest", "smallest aperture of {names}: f/{value}", 30)
+    yield from _of(s.lenses, "pupil_ratio", "pupil ratio of {names}: {value}", 20)
 
 
 def _camera(s: Sitting) -> Iterator[Assumption]:
@@ -151,7 +167,7 @@ def _place(s: Sitting) -> Iterator[Assumption]:
     )
     yield from _list("backdrop", paper, 76)
     if is_assumed(s, "seats", Seat):
-        seats = [f"{x.count} {x.id} of {_len(x.height_m, s)}" for x in s.seats]
+        seats = [f"{_count(x.count, x.kind)} {_len(x.height_m, s)} high" for x in s.seats]
         yield from _list("seats", seats, 36)
 
 
@@ -169,12 +185,21 @@ def _wishes(s: Sitting) -> Iterator[Assumption]:
     backdrop = stops_text(w.backdrop_from_key_stops)
     look = _unset(
         w,
-        fill_below_key_stops=f"fill {w.fill_below_key_stops:g} stop under the key",
+        fill_below_key_stops=f"fill {stops_text(w.fill_below_key_stops).lstrip('+')} under the key",
         hair_from_key_stops=f"hair light {stops_text(w.hair_from_key_stops)} with the key",
         backdrop_from_key_stops=f"backdrop {backdrop} with the key",
     )
     roles = {light.role for light in s.lights}
-    yield from _list("look", [x for x in look if "hair" not in x or "hair" in roles], 58)
+    yield from _list("look", [x for x in look if x.split()[0] in roles], 58)
+    within, below = w.exposure_within_stops, w.ambient_below_stops
+    limits = _unset(
+        w,
+        exposure_within_stops=f"exposure of every face {stops_text(within)[1:]} over or under",
+        ambient_below_stops=f"ambient light {stops_text(below)[1:]} under the flash",
+    )
+    yield from _list("limits", limits, 56)
+    meter = _unset(s.meter, c_flat=f"C {s.meter.c_flat:g} flat", c_dome=f"{s.meter.c_dome:g} dome")
+    yield from _list("hand meter's constant", meter, 24)
     if not w.states("acuity_arcmin") and w.circle_of_confusion_mm is None:
         yield Assumption(f"sharp: detail of {w.acuity_arcmin:g} arcminutes in the print", 60)
     if not w.states("working_distance_m"):
@@ -192,16 +217,19 @@ def _of(
     entries: Iterable[Person | Light | Lens], field: str, text: str, matters: int
 ) -> Iterator[Assumption]:
     """Say of all entries that leave a field to its default, in one line, what it then is."""
-    yield from _line([_name(e) for e in entries if not e.states(field)], text, matters)
+    unset = [e for e in entries if not e.states(field)]
+    value = getattr(unset[0], field) if unset else None
+    shown = f"{value:g}" if isinstance(value, float) else str(value)
+    yield from _line([_name(e) for e in unset], text, matters, value=shown)
 
 
 def _name(entry: Person | Light | Lens) -> str:
     return entry.key if isinstance(entry, Person) else entry.id
 
 
-def _line(names: list[str], text: str, matters: int) -> Iterator[Assumption]:
+def _line(names: list[str], text: str, matters: int, *, value: str = "") -> Iterator[Assumption]:
     if names:
-        yield Assumption(text.replace("{}", ", ".join(names)), matters)
+        yield Assumption(text.format(names=", ".join(names), value=value), matters)
 
 
 def _list(what: str, parts: list[str], matters: int) -> Iterator[Assumption]:
@@ -212,6 +240,11 @@ def _list(what: str, parts: list[str], matters: int) -> Iterator[Assumption]:
 def _unset(part: Stated, **texts: str) -> list[str]:
     """Return the texts of the fields that were not stated, each once."""
     return list(dict.fromkeys(text for name, text in texts.items() if not part.states(name)))
+
+
+def _count(number: int, what: str) -> str:
+    plural = "es" if what.endswith("x") else "s"
+    return f"{number} {what}{plural if number > 1 else ''}"
 
 
 def _len(metres: float, s: Sitting) -> str:
@@ -238,8 +271,11 @@ def _turned_text(s: Sitting) -> str:
     if cam.turned_on == "collar":
         return "on the lens's collar"
     if cam.turned_on == "plate":
-        higher = length_text(abs(cam.plate_shift_mm) / 1000, units=s.preferences.units)
         word = "lower" if cam.plate_shift_mm < 0 else "higher"
-        return f"on an L-shaped plate, the lens {higher} {word}"
-    arm = length_text(cam.axis_over_pivot_mm / 1000, units=s.preferences.units)
-    return f"on the tripod head, its pivot {arm} under the lens"
+        return f"on an L-shaped plate, the lens {_short(abs(cam.plate_shift_mm), s)} {word}"
+    return f"on the tripod head, its pivot {_short(cam.axis_over_pivot_mm, s)} under the lens"
+
+
+def _short(length_mm: float, s: Sitting) -> str:
+    feet = s.preferences.units == "feet"
+    return f"{length_mm / 25.4:.1f} in" if feet else f"{length_mm:g} mm"

@@ -87,7 +87,7 @@ def _whole(value: object) -> int:
 
 def _millimetres(value: object) -> float:
     metres = parse_length_m(value, bare_unit="mm")
-    return metres * 1000 if isinstance(value, str) else as_float(value)  # to the last bit
+    return float(value) if isinstance(value, int | float) else metres * 1000  # to the last bit
 
 
 def _clock_minute(value: object) -> dt.time:

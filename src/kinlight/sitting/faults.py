@@ -90,7 +90,10 @@ def _fault(error: Any, document: Mapping[str, Any], model: type[BaseModel]) -> F
     if kind in ("too_short", "string_too_short"):
         return Fault(_PROBLEMS[kind], place)
     if kind in _CONTAINERS:
-        return Fault(_PROBLEMS[kind], place, given=_given(raw))
+        remedy = _EXAMPLES.get(str(location[-1] if isinstance(location[-1], str) else location[0]))
+        return Fault(
+            _PROBLEMS[kind], place, given=_given(raw), remedy=f"write {remedy}" if remedy else ""
+        )
     problem = _PROBLEMS.get(kind, "is not what belongs here")
     return Fault(problem, where=place, given=_given(raw), allowed=allowed)
 

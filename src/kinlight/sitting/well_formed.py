@@ -30,7 +30,7 @@ def well_formed(document: Any) -> tuple[Any, list[Fault]]:
 
 def _copied(value: Any, path: tuple[str, ...], faults: list[Fault]) -> Any:
     if len(path) > DEEPEST:
-        raise SittingError(Fault("is nested too deeply", where=", ".join(path[:3])))
+        raise SittingError(Fault("is nested too deeply", where=path[0]))
     if isinstance(value, str):
         return _text(value, path, faults)
     if isinstance(value, int) and not isinstance(value, bool):

@@ -15,7 +15,7 @@ _SAME = 1e-9
 def proposed_order(
     programme: Programme, *, progress: Callable[[float], None] | None = None
 ) -> tuple[Item, ...]:
-    """Return the items of the best running order, its pauses left out or put off if that is free."""
+    """Return the best running order, its pauses left out or put off where that is free."""
     items = best_order(programme, progress=progress).items
     for pause in [item for item in items if not item.is_picture]:
         items = _latest(programme, items, pause)

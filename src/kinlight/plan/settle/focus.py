@@ -11,99 +11,88 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinlight.errors import RangeError
+from kinlight.errors import Fault, RangeError
 from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import Array
-from kinlight.optics.framing import CameraView
 from kinlight.optics.sharpness import third_stops
-from kinlight.plan.framed import framing
-from kinlight.plan.sharp import coc_of, limits_of
+from kinlight.plan.focusing import Seen, leeway_m, seen_of
 from kinlight.quantities.stops import exact_f_number, f_number_text
 from kinlight.sitting.document import Sitting
-from kinlight.stage.view import aim_point_m, near_eye_m, view_of
+from kinlight.stage.view import near_eye_m
 
 SWAY_M = 0.10
 """A hand's breadth of sway to allow for: common practice, no source."""
-_IDEAL_STEPS = 41
+LEAST_M = 0.05
+"""Leeway below which a picture is worth making shorter and cropping: common practice, no source."""
+WIDEST = 5.6
+"""Wider apertures are not proposed for family portraits: common practice, no source."""
 
 
 @dataclass(frozen=True)
 class Focus:
-    """Where to focus, and what it costs.
+    """Where to focus. `tight` are the pictures that leave less than `LEAST_M`.
 
-    `leeway_m` is the least that any eye has to either end of the sharp depth, over all pictures;
-    `ideal_leeway_m` the same with the focus in the ideal plane, where nobody's eye is.
+    `leeway_m` is the least that any eye has to an end of the sharp depth, over all pictures.
     """
 
     person: str
     picture: str
     f_number: float
     leeway_m: float
-    ideal_leeway_m: float
+    tight: tuple[str, ...]
 
 
 @dataclass(frozen=True)
-class _Seen:
-    """One picture's view, circle of confusion and eyes, for trying focus planes."""
+class _Eye:
+    """A near eye that could be focused on, and how much its picture matters."""
 
-    view: CameraView
-    coc_mm: float
-    eyes_m: Array
-
-    def leeway_m(self, point_m: Array, f_number: float) -> float:
-        view = self.view.focused_on(point_m)
-        limits = limits_of(view, f_number=f_number, coc_mm=self.coc_mm)
-        if limits.empty:
-            return -1.0
-        depths = view.depths_m(self.eyes_m)
-        return float(min(depths.min() - limits.near_m, limits.far_m - depths.max()))
+    person: str
+    picture: str
+    point_m: Array
+    weight: float
 
 
 def best_focus(sitting: Sitting, figures: Mapping[str, Sequence[Figure]]) -> Focus:
     """Return the aperture and the eye to focus on; stated ones are kept."""
-    seen = [_seen(sitting, p.key, figures[p.key]) for p in sitting.pictures]
-    candidates = _candidates(sitting, figures)
-    best: tuple[float, Focus] | None = None
+    seen, eyes = seen_of(sitting, figures), _eyes(sitting, figures)
+    best: Focus | None = None
     for f_number in _apertures(sitting):
-        leeway, person, picture = max(
-            (min(s.leeway_m(point, f_number) for s in seen), person, picture)
-            for person, picture, point in candidates
-        )
-        found = Focus(person, picture, f_number, leeway, _ideal_m(seen, f_number))
-        if best is None or leeway > best[0] + 1e-6:
-            best = (leeway, found)
-        if leeway >= SWAY_M:
-            return found
+        found = _best_eye(seen, eyes, f_number)
+        if best is None or found.leeway_m > best.leeway_m + 1e-6:
+            best = found
+        if found.leeway_m >= SWAY_M:
+            break
     if best is None:
-        raise AssertionError("a lens always has an aperture")
-    return best[1]
+        raise RangeError(Fault("the lenses used have no aperture in common"))
+    return best
 
 
-def _seen(sitting: Sitting, key: str, figures: Sequence[Figure]) -> _Seen:
-    picture = next(p for p in sitting.pictures if p.key == key)
-    view = view_of(sitting, picture, focus_on_m=aim_point_m(sitting))
-    coc, _ = coc_of(sitting, framing(sitting, picture, figures, view))
-    return _Seen(view, coc, np.concatenate([f.face.eyes_m() for f in figures]))
+def _best_eye(seen: Sequence[Seen], eyes: Sequence[_Eye], f_number: float) -> Focus:
+    """Return the eye that leaves most; within a centimetre, one of the pictures that matter."""
+    tried = [(leeway_m(seen, eye.point_m, f_number=f_number), eye) for eye in eyes]
+    most = max(leeway for leeway, _ in tried)
+    near_best = [(leeway, eye) for leeway, eye in tried if leeway >= most - 0.01]
+    leeway, eye = max(near_best, key=lambda pair: (pair[1].weight, pair[0]))
+    tight = tuple(s.key for s in seen if s.leeway_m(eye.point_m, f_number=f_number) < LEAST_M)
+    return Focus(eye.person, eye.picture, f_number, leeway, tight)
 
 
-def _candidates(
-    sitting: Sitting, figures: Mapping[str, Sequence[Figure]]
-) -> list[tuple[str, str, Array]]:
-    """Return who could be focused on: person, picture and the near eye."""
+def _eyes(sitting: Sitting, figures: Mapping[str, Sequence[Figure]]) -> list[_Eye]:
+    """Return who could be focused on, the most important pictures first."""
     camera = np.array(sitting.camera.place.xyz_m()) if sitting.camera.place else np.zeros(3)
     on, where = sitting.camera.focus_on, sitting.camera.focus_in
-    found = [
-        (f.person, key, near_eye_m(f, camera))
-        for key, fs in figures.items()
-        for f in fs
-        if on in (None, f.person) and where in (None, key)
-    ]
+    pictures = sorted(sitting.pictures, key=lambda p: (not p.must, -p.value))
+    found: dict[tuple[int, str], _Eye] = {}
+    for rank, picture in enumerate(pictures):
+        for f in figures[picture.key]:
+            if on in (None, f.person) and where in (None, picture.key):
+                point = near_eye_m(f, camera)
+                # the same person in the same plane, to half a centimetre, need not be tried twice
+                plane = (round(float(point[1]) * 200), f.person)
+                found.setdefault(plane, _Eye(f.person, picture.key, point, -rank))
     if not found:
-        raise RangeError([])
-    unlike: dict[tuple[int, str], tuple[str, str, Array]] = {}
-    for person, key, eye in found:  # the same person in the same plane need not be tried twice
-        unlike.setdefault((round(float(eye[1]) * 200), person), (person, key, eye))
-    return list(unlike.values())
+        raise RangeError(Fault(f"{on} is not in {where}", where="camera, focus_in"))
+    return list(found.values())
 
 
 def _apertures(sitting: Sitting) -> list[float]:
@@ -112,16 +101,8 @@ def _apertures(sitting: Sitting) -> list[float]:
     used = [sitting.lens_for(p) for p in sitting.pictures]
     widest = max(exact_f_number(lens.widest) for lens in used)
     smallest = min(exact_f_number(lens.smallest) for lens in used)
-    floor = exact_f_number(5.6)  # wider, portraits of groups leave nothing to chance: practice
+    floor = exact_f_number(WIDEST)
     return third_stops(widest=max(widest, min(floor, smallest)), narrowest=smallest)
-
-
-def _ideal_m(seen: Sequence[_Seen], f_number: float) -> float:
-    """Return the leeway with the focus plane where it is best, by trying planes."""
-    eyes = np.concatenate([s.eyes_m for s in seen])
-    planes = np.linspace(eyes[:, 1].min(), eyes[:, 1].max(), _IDEAL_STEPS)
-    height = float(eyes[:, 2].mean())
-    return max(min(s.leeway_m(np.array([0.0, y, height]), f_number) for s in seen) for y in planes)
 
 
 def engraved(f_number: float) -> float:

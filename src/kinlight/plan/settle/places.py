@@ -16,8 +16,10 @@ from kinlight.sitting.document import Sitting
 from kinlight.sitting.gear import Seat
 from kinlight.sitting.pictures import Picture, Posture, Spot
 
-ROW_GAP_M = 0.45
-"""From the front row to the one standing behind it: common practice, no source."""
+ROW_GAP_M = 0.30
+"""From the front row to the one standing close behind it: common practice, no source."""
+FRONT_ROW = 4
+"""People up to which tall children stand beside a seated adult and not behind: our choice."""
 OVERLAP = 0.75
 """Share of the shoulder breadth a person takes in a row (60 to 75 %: from memory)."""
 WHEELCHAIR_M = 0.66
@@ -137,7 +139,12 @@ def _rows(
     group: _Group, postures: Mapping[str, Posture], holders: Mapping[str, str]
 ) -> tuple[list[str], list[str]]:
     """Return the front row, seated adults in its middle and children about them, and the back."""
-    standing = [p for p, how in postures.items() if how == "standing" and p not in group.small()]
+    few = len(postures) <= FRONT_ROW and any(how != "standing" for how in postures.values())
+    standing = [
+        p
+        for p, how in postures.items()
+        if how == "standing" and p not in group.small() and not (few and group.can[p].is_child)
+    ]
     front = [p for p in postures if p not in standing]
     if not front:
         return _tallest_inside(standing, group), []

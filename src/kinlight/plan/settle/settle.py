@@ -16,19 +16,23 @@ from kinlight.plan.settle.places import proposed_places
 from kinlight.plan.settle.powers import proposed_powers
 from kinlight.plan.settle.spot import (
     Made,
-    aim_height_m,
     best_spot,
     how_made,
     picture_points,
+    proposed_aim_height_m,
 )
+from kinlight.sitting.base import document_key
 from kinlight.sitting.document import Sitting
-from kinlight.sitting.origins import proposing, proposing_in, without_proposed
+from kinlight.sitting.origins import is_proposed, proposing, proposing_in, without_proposed
+from kinlight.sitting.pictures import Picture
 from kinlight.sitting.place import Place
 from kinlight.stage.people import bodies_of, figures_of
 from kinlight.stage.scene import stage_meter, transfer
+from kinlight.stage.view import focal_length_mm
 
 Figures = Mapping[str, Sequence[Figure]]
 Step = Callable[[float], None]
+_ROUNDS = 4
 
 
 def settle(sitting: Sitting, *, progress: Step | None = None) -> Sitting:
@@ -86,7 +90,7 @@ def _with_places(sitting: Sitting) -> Sitting:
 def _with_camera(sitting: Sitting, figures: Figures) -> Sitting:
     aim = sitting.camera.aim_height_m
     if aim is None:
-        aim = aim_height_m(sitting, figures)
+        aim = proposed_aim_height_m(sitting, figures)
         sitting = proposing(sitting, "camera", aim_height_m=aim)
     for light in sitting.lights:
         if light.aim.at == "mark" and light.aim.height_m is None and light.aim.x_m is None:
@@ -94,7 +98,7 @@ def _with_camera(sitting: Sitting, figures: Figures) -> Sitting:
             sitting = proposing_in(sitting, "lights", light.id, aim=aimed)
     points = {p.key: picture_points(sitting, p, figures[p.key]) for p in sitting.pictures}
     if sitting.camera.place is None:
-        spot = best_spot(sitting, figures, points, aim_height=aim)
+        spot = best_spot(sitting, figures, points, aim_height_m=aim)
         place = Place(x_m=0.0, y_m=-spot.distance_m, z_m=aim)
         sitting = proposing(sitting, "camera", place=place)
     place = sitting.camera.place or Place(x_m=0.0, y_m=-3.0)
@@ -128,15 +132,52 @@ def _with_made(sitting: Sitting, key: str, made: Made) -> Sitting:
 
 def _with_focus(sitting: Sitting, figures: Figures) -> Sitting:
     camera = sitting.camera
-    if camera.f_number is not None and camera.focus_on and camera.focus_in:
-        return sitting
     found = best_focus(sitting, figures)
+    for _ in range(_ROUNDS):  # pictures short of depth are made shorter and cropped, if that helps
+        if not found.tight:
+            break
+        shorter = _made_shorter(sitting, figures, found.tight)
+        again = best_focus(shorter, figures)
+        if again.leeway_m <= found.leeway_m:
+            break
+        sitting, found = shorter, again
     values: dict[str, object] = {}
     if camera.f_number is None:
         values["f_number"] = engraved(found.f_number)
     if not (camera.focus_on and camera.focus_in):
         values |= {"focus_on": found.person, "focus_in": found.picture}
-    return proposing(sitting, "camera", **values)
+    return proposing(sitting, "camera", **values) if values else sitting
+
+
+def _made_shorter(sitting: Sitting, figures: Figures, keys: Sequence[str]) -> Sitting:
+    """Return the sitting with these pictures at the next shorter focal length left open to us."""
+    place, aim = sitting.camera.place, sitting.camera.aim_height_m
+    for picture in sitting.pictures:
+        if picture.key not in keys or place is None or aim is None:
+            continue
+        blank = _without_made(sitting, picture)
+        points = picture_points(sitting, picture, figures[picture.key])
+        now = focal_length_mm(sitting, picture)
+        made = how_made(sitting, blank, points, place, aim, below_mm=now)
+        if made is not None and blank != picture:
+            sitting = _with_made(_replaced(sitting, blank), picture.key, made)
+    return sitting
+
+
+def _without_made(sitting: Sitting, picture: Picture) -> Picture:
+    """Return the picture with its lens and focal length blank again if they were proposed."""
+    proposed = [
+        name
+        for name in ("lens", "focal_length_mm")
+        if is_proposed(sitting, f"pictures.{picture.key}.{document_key(name)}")
+    ]
+    return picture.with_stated(**dict.fromkeys(proposed)) if proposed else picture
+
+
+def _replaced(sitting: Sitting, picture: Picture) -> Sitting:
+    pictures = tuple(picture if p.key == picture.key else p for p in sitting.pictures)
+    changed: Sitting = sitting.with_stated(pictures=pictures)
+    return changed
 
 
 def _with_powers(sitting: Sitting) -> Sitting:

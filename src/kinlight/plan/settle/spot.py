@@ -25,6 +25,8 @@ from kinlight.sitting.room_fit import room_sides_m
 from kinlight.stage.view import camera_view
 
 STEP_M = 0.05
+SHORTER = 0.85
+"""The next shorter focal length of a zoom is at most this share of the one before."""
 BEHIND_CAMERA_M = 0.6
 """Room kept behind the tripod for the photographer: common practice, no source."""
 CHANGE_COST = 0.25
@@ -65,7 +67,7 @@ class Spot:
         return len(framed), round(fill, 2), self.distance_m
 
 
-def aim_height_m(sitting: Sitting, figures: Mapping[str, Sequence[Figure]]) -> float:
+def proposed_aim_height_m(sitting: Sitting, figures: Mapping[str, Sequence[Figure]]) -> float:
     """Return the height over the mark that centres what all pictures must show, to 5 cm [m]."""
     tops, bottoms = [], []
     for picture in sitting.pictures:
@@ -80,12 +82,12 @@ def best_spot(
     figures: Mapping[str, Sequence[Figure]],
     points: Mapping[str, Array],
     *,
-    aim_height: float,
+    aim_height_m: float,
 ) -> Spot:
     """Return the spot from which most pictures can be made, large and with few changes of lens."""
     return max(
         (
-            spot_at(sitting, d, points, aim_height=aim_height)
+            spot_at(sitting, d, points, aim_height_m=aim_height_m)
             for d in _distances_m(sitting, figures)
         ),
         key=Spot.score,
@@ -93,28 +95,39 @@ def best_spot(
 
 
 def spot_at(
-    sitting: Sitting, distance_m: float, points: Mapping[str, Array], *, aim_height: float
+    sitting: Sitting, distance_m: float, points: Mapping[str, Array], *, aim_height_m: float
 ) -> Spot:
     """Return what a distance along the lens line means for each picture."""
-    place = Place(x_m=0.0, y_m=-distance_m, z_m=aim_height)
+    place = Place(x_m=0.0, y_m=-distance_m, z_m=aim_height_m)
     return Spot(
         distance_m,
         {
-            picture.key: how_made(sitting, picture, points[picture.key], place, aim_height)
+            picture.key: how_made(sitting, picture, points[picture.key], place, aim_height_m)
             for picture in sitting.pictures
         },
     )
 
 
 def how_made(
-    sitting: Sitting, picture: Picture, points_m: Array, place: Place, aim_height: float
+    sitting: Sitting,
+    picture: Picture,
+    points_m: Array,
+    place: Place,
+    aim_height_m: float,
+    *,
+    below_mm: float = np.inf,
 ) -> Made | None:
-    """Return how a picture is made largest from a place: lens, focal length, orientation."""
+    """Return how a picture is made largest from a place: lens, focal length, orientation.
+
+    Parameters
+    ----------
+    below_mm : only focal lengths shorter than this are used [mm].
+    """
     sizes = [(s.width_m, s.height_m) for s in sitting.sizes_of(picture)]
     options = []
     for lens in _lenses(sitting, picture):
         for upright in _ways(picture):
-            aim = np.array([0.0, 0.0, aim_height])
+            aim = np.array([0.0, 0.0, aim_height_m])
             try:
                 view = camera_view(
                     sitting.camera,
@@ -126,6 +139,7 @@ def how_made(
                     focus_on_m=aim,
                 )
                 longest = SPARE * longest_focal_mm(view, points_m, sizes_m=sizes)
+                longest = min(longest, SHORTER * below_mm)
             except RangeError:
                 continue  # too near: somebody is beside the lens
             focal = _focal_mm(picture, lens, longest)

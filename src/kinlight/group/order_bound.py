@@ -1,4 +1,4 @@
-"""What no running order can exceed: a relaxation on a time line, with prices on the pictures."""
+"""What no running order can exceed: the best way along a time line, with prices on the pictures."""
 
 from __future__ import annotations
 
@@ -6,13 +6,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinlight.group.order_arrays import Arrays
-from kinlight.group.order_model import Array, Sitter, survival, used_s
+from kinlight.group.order_line import Line, line_of
+from kinlight.group.order_model import Array
 
-_SLOTS = 3000
-_ROUNDS = 150
-_PATIENT_ROUNDS = 10  # without a better bound, until the step is halved
+_ROUNDS = 120
+_PATIENT_ROUNDS = 8  # without a better bound, until the step is halved
+_FALLING_SHARE = 1e-4  # a bound that falls by less is no better
 Progress = Callable[[float], None]
 
 
@@ -24,23 +26,14 @@ class Bound:
     ----------
     limit : no order is worth more [-].
     price : (n,) what each picture is charged for standing in the order once [-].
-    rest : (slots + 1,) what the time from each slot on is worth after those prices [-].
-    slot_s : length of a slot [s].
+    rest : (2^p, slots + 1) what each copy of the line is worth from a slot on, after prices [-].
+    line : the line.
     """
 
     limit: float
     price: Array
     rest: Array
-    slot_s: float
-
-
-@dataclass(frozen=True)
-class _Line:
-    """The pictures on the time line: worth (k, slots) of starting in a slot, length in slots."""
-
-    worth: Array
-    length: Array
-    slot_s: float
+    line: Line
 
 
 def bound(
@@ -55,32 +48,30 @@ def bound(
 
     Notes
     -----
-    Every order is mapped into a wider set, whose maximum is found, so that none can exceed it:
-    (1) breaks and feeds take no time and are all enjoyed from the start: to each child they give
-    what they give back less what they last, if that is positive (all of it, if the child has
-    times away); everyone is taken to be there also as long before as all breaks last. (2) Time
-    is cut into slots. A picture starts in the slot its start falls into, at the best of that
-    slot's times, and keeps the next one away for its duration rounded down to slots. Standing
-    idle is free, and so is walking; carrying twice running is allowed. (3) A picture may stand in
-    the order more than once, against a price; any price not below 0 gives a bound, the sum of
-    all prices plus the best way along the line after prices. The prices are improved by
-    subgradient steps [held1974].
+    Every order can be laid on the line of `line_of` without losing anything. On it standing idle
+    and walking are free, carrying twice running is allowed, and a picture may stand more than
+    once, against a price. Whatever the prices, as long as none is below 0, no order is worth more
+    than the sum of all prices and the best way along the line after prices: one that takes each
+    picture at most once pays no more than that sum. Subgradient steps [held1974] improve the
+    prices. What is shorter than a slot is given away.
     """
-    line = _line(arrays, weight)
-    held = line.length > 0  # what is shorter than a slot is given away
-    best_each = np.maximum(line.worth.max(axis=1, initial=0.0), 0.0)
-    free = float(best_each[~held].sum())
-    price, step = np.where(held, best_each / 2, 0.0), 1.0
-    best, waited = Bound(np.inf, price, np.zeros(line.worth.shape[1] + 1), line.slot_s), 0
+    line = line_of(arrays, weight)
+    most = np.maximum(line.worth.max(axis=(0, 2), initial=0.0), 0.0)
+    priced = (most > 0) & (line.length > 0)
+    free = float(most[~priced].sum())
+    price, step, waited = np.where(priced, most / 2, 0.0), 1.0, 0
+    best = Bound(np.inf, price, np.zeros((line.worth.shape[0], line.worth.shape[2] + 1)), line)
     for done in range(_ROUNDS):
-        rest, times = _best_way(line, price, held)
-        limit = free + float(rest[0] + price.sum())
+        rest, times = _best_way(line, price, priced)
+        limit = free + float(rest[0, 0] + price.sum())
         waited += 1
+        if limit < best.limit * (1 - _FALLING_SHARE):
+            waited = 0
         if limit < best.limit:
-            best, waited = Bound(limit, price, rest, line.slot_s), 0
-        elif waited % _PATIENT_ROUNDS == 0:
-            step /= 2
-        wrong = np.where(held & ((times != 1) & ((times > 0) | (price > 0))), times - 1.0, 0.0)
+            best = Bound(limit, price, rest, line)
+        if waited >= _PATIENT_ROUNDS:
+            step, waited = step / 2, 0
+        wrong = np.where(priced & ((times > 0) | (price > 0)), times - 1.0, 0.0)
         if not wrong.any() or best.limit <= known * (1 + 1e-6):
             break
         length = step * max(limit - known, 1e-9 * limit) / float(wrong @ wrong)
@@ -90,87 +81,70 @@ def bound(
     return best
 
 
-def squeezed_s(arrays: Arrays) -> Array:
-    """Return how long each item is on the bound's time line: breaks and feeds take no time [s]."""
-    breaks = [item.kind in ("break", "feed") for item in arrays.programme.items]
-    return np.where(breaks, 0.0, arrays.duration_s)
+def _best_way(line: Line, price: Array, priced: NDArray[np.bool_]) -> tuple[Array, Array]:
+    """Return what each copy is worth from a slot on, and how often the best way takes each item."""
+    copies, _, slots = line.worth.shape
+    rest = np.zeros((copies, slots + 1 + int(line.length.max(initial=1))))
+    gain = np.full((copies, slots), -np.inf)
+    rows = np.flatnonzero(priced)
+    net = line.worth[:, rows] - price[rows, None]
+    for copy in reversed(range(copies)):
+        pause = _after_pause(line, rest, copy)
+        _fill(net[copy], line.length[rows], pause, rest[copy], gain[copy])
+    return rest[:, : slots + 1], _times(line, net, rows, rest, gain)
 
 
-def _line(arrays: Arrays, weight: Array) -> _Line:
-    """Return the relaxed time line."""
-    on_line_s = squeezed_s(arrays)
-    span_s = min(float(on_line_s.sum()), arrays.programme.ends_s)
-    slot_s = max(span_s / _SLOTS, 1e-3)
-    slots = max(1, int(np.ceil(span_s / slot_s)))
-    edges_s = slot_s * np.arange(slots)
-    worth = np.full((arrays.count, slots), -np.inf)
-    for i, item in enumerate(arrays.programme.items):
-        if item.is_picture and weight[i] > 0:
-            worth[i] = weight[i] * _best_chance(arrays, i, edges_s, slot_s)
-    length = np.where(worth.max(axis=1, initial=0.0) > 0, np.floor(on_line_s / slot_s + 1e-9), 1)
-    return _Line(worth, length.astype(np.intp), slot_s)
+def _after_pause(line: Line, rest: Array, copy: int) -> Array:
+    """Return what it is worth to take the best open pause in each slot, (slots,)."""
+    worth = np.full(line.worth.shape[2], -np.inf)
+    for k, item in enumerate(line.pauses):
+        if not copy >> k & 1:
+            at = np.flatnonzero(line.can_pause[k])
+            later = rest[copy | 1 << k, at + line.length[item]]
+            worth[at] = np.maximum(worth[at], later)
+    return worth
 
 
-def _best_chance(arrays: Arrays, i: int, edges_s: Array, slot_s: float) -> Array:
-    """Return the best chance of a picture that starts in each slot; -inf where it cannot."""
-    item, programme = arrays.programme.items[i], arrays.programme
-    people = [s for s in programme.sitters if s.id in item.people]
-    breaks_s = float((arrays.duration_s - squeezed_s(arrays)).sum())
-    chance = np.ones(edges_s.size)
-    for person in people:
-        if person.patience_s is not None:
-            used = used_s(person, edges_s + item.duration_s) - _net_gain_s(arrays, person)
-            chance *= survival(used / person.patience_s)
-    possible = np.zeros(edges_s.size, dtype=bool)
-    for from_s, to_s in _starts_s(arrays, people, item.duration_s):
-        possible |= (edges_s <= to_s + 1e-3) & (edges_s + slot_s >= from_s - breaks_s - 1e-3)
-    return np.where(possible, chance, -np.inf)
-
-
-def _net_gain_s(arrays: Arrays, person: Sitter) -> float:
-    """Return the most patience all breaks can give a person beside the time they take."""
-    if person.id not in arrays.helped:
-        return 0.0
-    back_s = arrays.restores_s[arrays.helped.index(person.id)]
-    taken_s = 0.0 if person.away_s else arrays.duration_s
-    return float(np.maximum(back_s - taken_s, 0.0).sum())
-
-
-def _starts_s(arrays: Arrays, people: list[Sitter], duration_s: float) -> list[tuple[float, float]]:
-    """Return the spans in which something of this duration can start with everyone there."""
-    earliest = max((p.arrives_s for p in people), default=0.0)
-    latest = min([*(p.leaves_s for p in people), arrays.programme.ends_s]) - duration_s
-    spans = []
-    for from_s, to_s in sorted(away for p in people for away in p.away_s):
-        spans.append((earliest, min(latest, from_s - duration_s)))
-        earliest = max(earliest, to_s)
-    spans.append((earliest, latest))
-    return [(a, b) for a, b in spans if b >= a - 1e-3]
-
-
-def _best_way(line: _Line, price: Array, held: Array) -> tuple[Array, Array]:
-    """Return what the time from each slot on is worth after prices, and how often each is used.
-
-    Slots are worked through backward, as many at once as the shortest picture has.
-    """
-    rows = np.flatnonzero(held & (line.worth > -np.inf).any(axis=1))
-    slots, times = line.worth.shape[1], np.zeros(price.size)
-    rest = np.zeros(slots + 1 + int(line.length.max(initial=1)))
-    if rows.size == 0:
-        return rest[: slots + 1], times
-    net, length = line.worth[rows] - price[rows, None], line.length[rows]
-    gain = np.empty(slots)
-    block = int(length.min())
+def _fill(
+    net: Array, length: NDArray[np.intp], pause: Array, rest: Array, gain: Array
+) -> None:
+    """Fill in one copy backward, as many slots at once as the shortest picture has."""
+    slots = gain.size
+    block = int(length.min(initial=slots))
     for end in range(slots, 0, -block):
-        here = np.arange(max(0, end - block), end)
-        gain[here] = (net[:, here] + rest[here[None, :] + length[:, None]]).max(axis=0)
-        running = np.maximum.accumulate(np.append(rest[end], gain[here][::-1]))
-        rest[here] = running[1:][::-1]
-    at = 0
-    taken = np.flatnonzero((gain >= rest[:slots]) & (gain > rest[1 : slots + 1]))
-    while (k := int(np.searchsorted(taken, at))) < taken.size:
-        at = int(taken[k])
-        row = int(np.argmax(net[:, at] + rest[at + length]))
-        times[rows[row]] += 1
-        at += int(length[row])
-    return rest[: slots + 1], times
+        start = max(0, end - block)
+        here = np.arange(start, end)
+        gain[start:end] = pause[start:end]
+        if length.size:
+            taken = (net[:, start:end] + rest[here + length[:, None]]).max(axis=0)
+            np.maximum(gain[start:end], taken, out=gain[start:end])
+        running = np.maximum.accumulate(np.append(rest[end], gain[start:end][::-1]))
+        rest[start:end] = running[:0:-1]
+
+
+def _times(line: Line, net: Array, rows: NDArray[np.intp], rest: Array, gain: Array) -> Array:
+    """Return how often the best way along the line takes each item."""
+    slots, copy, at = gain.shape[1], 0, 0
+    times = np.zeros(line.length.size)
+    length = line.length[rows]
+    while at < slots and rest[copy, at] > 0:
+        if gain[copy, at] < rest[copy, at]:  # idle until something is worth as much
+            at += int(np.argmax(gain[copy, at:] >= rest[copy, at]))
+        options = net[copy, :, at] + rest[copy, at + length]
+        row = int(np.argmax(options)) if options.size else -1
+        if row >= 0 and options[row] >= gain[copy, at]:
+            times[rows[row]] += 1
+            at += int(length[row])
+        else:
+            copy, at = _through_pause(line, rest, copy, at)
+    return times
+
+
+def _through_pause(line: Line, rest: Array, copy: int, at: int) -> tuple[int, int]:
+    """Return where the best open pause leads."""
+    ways = [
+        (copy | 1 << k, at + int(line.length[item]))
+        for k, item in enumerate(line.pauses)
+        if not copy >> k & 1 and line.can_pause[k, at]
+    ]
+    return max(ways, key=lambda way: float(rest[way]))

@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinlight.group.order_arrays import Arrays
-from kinlight.group.order_bound import Bound, Progress, bound, squeezed_s
+from kinlight.group.order_bound import Bound, Progress, bound
 from kinlight.group.order_model import Array
 
 Orders = NDArray[np.intp]  # (m, length); -1 after the last item
-_WIDTH = 400
+_WIDTH = 1500
 _ROUNDS = 60  # of small changes; each takes the best one
 _LONGEST_MOVED = 3
 
@@ -121,11 +121,14 @@ def _grown(arrays: Arrays, guide: Bound, beam: _Beam, names: NDArray[np.uint64])
 
 def _hope(arrays: Arrays, guide: Bound, beam: _Beam) -> Array:
     """Return what the prices allow for what comes after each item, (m, n)."""
-    line_s = squeezed_s(arrays)
-    end_s = (beam.done @ line_s)[:, None] + line_s
-    slot = np.minimum(end_s / guide.slot_s, guide.rest.size - 1).astype(np.intp)
+    line = guide.line
+    bit = np.zeros(arrays.count, dtype=np.intp)
+    bit[list(line.pauses)] = 1 << np.arange(len(line.pauses))
+    copy = (beam.done @ bit)[:, None] | bit
+    end_s = (beam.done @ line.on_line_s)[:, None] + line.on_line_s
+    slot = np.minimum(end_s / line.slot_s, guide.rest.shape[1] - 1).astype(np.intp)
     open_price = guide.price.sum() - beam.done @ guide.price
-    return guide.rest[slot] + open_price[:, None] - guide.price
+    return np.asarray(guide.rest[copy, slot] + open_price[:, None] - guide.price)
 
 
 def _improved(arrays: Arrays, order: Orders, progress: Progress) -> Orders:

@@ -18,7 +18,7 @@ from kinlight.plan.lit import (
     shares_of_full,
     working_f_number,
 )
-from kinlight.plan.model import PictureTime, Plan
+from kinlight.plan.model import FocusPlan, PictureTime, Plan
 from kinlight.plan.picture import Set, focus_point_m, plan_picture, time_of
 from kinlight.plan.running import evaluated, order_plan, programme_of
 from kinlight.plan.words import first_five, proposed_lines, tapes, verdict

@@ -90,17 +90,17 @@ def _fault(error: Any, document: Mapping[str, Any], model: type[BaseModel]) -> F
     if kind in ("too_short", "string_too_short"):
         return Fault(_PROBLEMS[kind], place)
     if kind in _CONTAINERS:
-        remedy = _EXAMPLES.get(str(location[-1] if isinstance(location[-1], str) else location[0]))
-        return Fault(
-            _PROBLEMS[kind], place, given=_given(raw), remedy=f"write {remedy}" if remedy else ""
-        )
+        key = location[-1] if isinstance(location[-1], str) else location[0]
+        wanted = f"write {_EXAMPLES[key]}" if key in _EXAMPLES else ""
+        return Fault(_PROBLEMS[kind], place, given=_given(raw), remedy=wanted)
     problem = _PROBLEMS.get(kind, "is not what belongs here")
     return Fault(problem, where=place, given=_given(raw), allowed=allowed)
 
 
 _CONTAINERS = ("tuple_type", "model_type", "dict_type")
-_EXAMPLES = {
+_EXAMPLES: dict[int | str, str] = {
     "people": '[{ name = "Ida", age = 4 }]',
+    "bonds": '["Nora is parent of Ida"]',
     "name": '"Ida"',
     "place": '{ distance = 2, side = "left", angle = 45, height = 2 }',
 }

@@ -45,9 +45,7 @@ def _some(**optional: st.SearchStrategy[Any]) -> st.SearchStrategy[dict[str, Any
     return st.fixed_dictionaries({}, optional=optional)
 
 
-_TEXT = st.text(
-    st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp")), min_size=1, max_size=12
-)
+_TEXT = st.text(st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp")), min_size=1, max_size=12)
 _TONE = st.floats(0, 1)
 _CLOCK = st.times(min_value=dt.time(10, 1)) | st.sampled_from(["10:30", "11.15", "9:05:30"])
 _PEOPLE = st.lists(

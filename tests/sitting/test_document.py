@@ -62,7 +62,7 @@ def test_a_key_is_the_field_without_its_unit(name: str, key: str, unit: str) -> 
     assert unit_of(name) == unit
 
 
-HALF, ROOT = 0.5, math.sqrt(0.5)
+ROOT = math.sqrt(0.5)
 
 
 @pytest.mark.parametrize(
@@ -80,9 +80,7 @@ HALF, ROOT = 0.5, math.sqrt(0.5)
         ({"distance": 4, "angle": 120, "side": "left"}, (-2 * math.sqrt(3), 2, 0)),
     ],
 )
-def test_a_place_is_measured_in_either_way(
-    place: dict[str, Any], xyz_m: tuple[float, ...]
-) -> None:
+def test_a_place_is_measured_in_either_way(place: dict[str, Any], xyz_m: tuple[float, ...]) -> None:
     """By x, y and z, or by a tape from the mark with side, angle and height."""
     assert Place.model_validate(place).xyz_m() == pytest.approx(xyz_m, abs=1e-12)
 
@@ -264,7 +262,7 @@ def test_every_field_says_what_it_means() -> None:
         missing.extend(
             f"{name}.{key}"
             for key, field in schema.get("properties", {}).items()
-            if not field.get("description")
+            if not (field.get("description") or "$ref" in field)  # then the part's own says it
         )
 
     schema = Sitting.model_json_schema(by_alias=True)

@@ -69,7 +69,10 @@ class PicturePlan:
 
 @dataclass(frozen=True)
 class OrderLine:
-    """One line of the running order; `chance` is that every child in it is still willing."""
+    """One line of the running order.
+
+    `chance` is that every child in it is still willing; `change` what to do at the camera first.
+    """
 
     name: str
     is_picture: bool
@@ -78,6 +81,7 @@ class OrderLine:
     frames: int
     chance: float
     value: float
+    change: str
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,8 @@ import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
 
+import numpy as np
+
 from kinlight.figures.growth import Body
 from kinlight.group.abilities import Abilities
 from kinlight.group.order import (
@@ -17,11 +19,14 @@ from kinlight.group.order import (
     half_patience_loss,
     wait_items,
 )
+from kinlight.group.order_arrays import arrays_of
+from kinlight.group.order_bound import bound
 from kinlight.plan.model import HalfPatience, OrderLine, OrderPlan, PictureTime
 from kinlight.quantities.times import parse_minutes
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.pictures import Picture
 from kinlight.sitting.studio import Break
+from kinlight.stage.view import focal_length_mm
 
 _WAIT = re.compile(r"wait (.+?)(?: \(\d+\))?$")
 
@@ -120,6 +125,8 @@ def order_plan(
 ) -> OrderPlan:
     """Return the running order as clock times, and what it rests on."""
     start = dt.datetime.combine(sitting.date, sitting.start)
+    items = [step.item for step in found.steps]
+    changes = camera_changes(sitting, [item.id for item in items if item.is_picture])
     lines = tuple(
         OrderLine(
             name=step.item.id,
@@ -129,16 +136,16 @@ def order_plan(
             frames=times[step.item.id].frames if step.item.is_picture else 0,
             chance=step.chance,
             value=step.expected_value,
+            change=changes.get(step.item.id, ""),
         )
         for step in found.steps
     )
-    items = [step.item for step in found.steps]
     return OrderPlan(
         lines=lines,
         left_out=tuple(left_out),
         problems=found.sentences,
         expected_value=found.expected_value,
-        possible_value=programme.total_value,
+        possible_value=_possible_value(programme, found),
         half_patience=tuple(
             HalfPatience(lost.child, lost.pictures, lost.value)
             for sitter in programme.sitters
@@ -148,6 +155,49 @@ def order_plan(
     )
 
 
+def _possible_value(programme: Programme, found: Evaluation) -> float:
+    """Return the expected value that no order of these pictures can exceed [-]."""
+    arrays = arrays_of(programme)
+    values = np.array([item.value * item.is_picture for item in programme.items])
+    limit = bound(arrays, values, known=found.expected_value).limit
+    return max(found.expected_value, limit)
+
+
 def evaluated(sitting: Sitting, programme: Programme) -> Evaluation:
     """Return what the sitting's stated order comes to."""
     return evaluate(stated_items(sitting, programme), programme.sitters, ends_s=programme.ends_s)
+
+
+def camera_changes(sitting: Sitting, names: Sequence[str]) -> dict[str, str]:
+    """Return for each picture what to change at the camera since the one before.
+
+    After a change of lens, or a zoom that does not hold its focus, the focus is set anew.
+    """
+    pictures = {p.key: p for p in sitting.pictures}
+    changes: dict[str, str] = {}
+    before: Picture | None = None
+    for name in names:
+        picture = pictures[name]
+        said = _lens_change(sitting, before, picture) + _turn(before, picture)
+        changes[name] = "; ".join(said)
+        before = picture
+    return changes
+
+
+def _lens_change(sitting: Sitting, before: Picture | None, picture: Picture) -> list[str]:
+    lens, focal = sitting.lens_for(picture), focal_length_mm(sitting, picture)
+    what = f"{focal:.0f} mm" if lens.is_zoom else lens.id
+    if before is None:
+        return [f"lens {lens.id}, {focal:.0f} mm" if lens.is_zoom else f"lens {lens.id}"]
+    if sitting.lens_for(before).id != lens.id:
+        return [f"change to lens {what} and refocus"]
+    if focal_length_mm(sitting, before) != focal:
+        return [f"zoom to {what}" + ("" if lens.holds_focus else " and refocus")]
+    return []
+
+
+def _turn(before: Picture | None, picture: Picture) -> list[str]:
+    was = before.orientation if before else "level"
+    if was == picture.orientation:
+        return []
+    return ["camera upright"] if picture.orientation == "upright" else ["camera level"]

@@ -83,7 +83,8 @@ def _fault(error: Any, document: Mapping[str, Any], model: type[BaseModel]) -> F
     if isinstance(original, KinlightError):
         fault = original.faults[0].at(place)
         as_written = fault.given == repr(raw)
-        return replace(fault, given=_given(raw) if as_written else _shortened(fault.given))
+        shown = _given(raw) if as_written else _shortened(fault.given)
+        return replace(fault, given=shown, allowed=fault.allowed or allowed)
     if kind in ("too_long", "string_too_long"):
         unit = "entries" if kind == "too_long" else "characters"
         return Fault(_PROBLEMS[kind], place, f"up to {error['ctx']['max_length']} {unit}")
@@ -91,7 +92,10 @@ def _fault(error: Any, document: Mapping[str, Any], model: type[BaseModel]) -> F
         return Fault(_PROBLEMS[kind], place)
     if kind in _CONTAINERS:
         key = location[-1] if isinstance(location[-1], str) else location[0]
-        wanted = f"write {_EXAMPLES[key]}" if key in _EXAMPLES else ""
+        example = _EXAMPLES.get(key, "")
+        if isinstance(location[-1], int):
+            example = example.strip("[]")
+        wanted = f"write {example}" if example else ""
         return Fault(_PROBLEMS[kind], place, given=_given(raw), remedy=wanted)
     problem = _PROBLEMS.get(kind, "is not what belongs here")
     return Fault(problem, where=place, given=_given(raw), allowed=allowed)

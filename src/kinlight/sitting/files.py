@@ -117,7 +117,7 @@ def parse(document: Mapping[str, Any]) -> Sitting:
     whole, unprintable = well_formed(dict(document))
     _refuse_later_format(whole)
     try:
-        sitting = Sitting.model_validate(whole)
+        sitting = Sitting.model_validate(whole, by_alias=True, by_name=False)
     except ValidationError as error:
         faults = unprintable + faults_of(error, whole, Sitting)
         raise SittingError(faults + contradictions_beside(whole, error)) from None

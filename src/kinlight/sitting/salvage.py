@@ -38,7 +38,7 @@ def contradictions_beside(document: dict[str, Any], error: ValidationError) -> l
     if misspelt_section or not all(_replace(rest, loc) for loc in _backward(locations)):
         return []
     try:
-        sitting = Sitting.model_validate(rest)
+        sitting = Sitting.model_validate(rest, by_alias=True, by_name=False)
     except ValidationError:
         return []
     return contradictions(sitting, doubtful=frozenset(str(loc[0]) for loc in locations))

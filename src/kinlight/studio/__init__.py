@@ -1,0 +1,1 @@
+"""What the studio keeps: so far the record of what happened at a sitting."""

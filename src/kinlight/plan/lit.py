@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -67,14 +67,21 @@ class FaceLight:
 
 @dataclass(frozen=True)
 class MeterPlan:
-    """A reading to expect."""
+    """A reading to expect; `stated` is what the meter showed, if the sitting says so."""
 
     where: str
     lights: str
     receptor: str
     expected: str
+    expected_f_number: float
     stated: str
     off_stops: float | None
+
+    def off_from(self, read_f_number: float) -> float | None:
+        """Return how far a reading is from the expected one [stop]; None if none is expected."""
+        if self.expected_f_number <= 0:
+            return None
+        return 2 * stops(read_f_number / self.expected_f_number)
 
 
 def working_f_number(sitting: Sitting) -> float:
@@ -235,19 +242,18 @@ def meter_plans(sitting: Sitting, moved: Transfer, shares: Array) -> tuple[Meter
         c = sitting.meter.c_dome if point.receptor == "dome" else sitting.meter.c_flat
         lxs = float(moved.flash_lxs[row] @ (shares * on))
         shown = float(f_number_for(lxs, iso=sitting.camera.iso, c=c))
-        off = None
-        if point.reading is not None and shown > 0:
-            off = 2 * stops(parse_meter_reading(point.reading) / shown)
-        plans.append(
-            MeterPlan(
-                where=point.id,
-                lights=" + ".join(point.lights) or "all",
-                receptor=point.receptor,
-                expected=meter_text(shown) if shown > 0 else "nothing",
-                stated=point.reading or "",
-                off_stops=off,
-            )
+        plan = MeterPlan(
+            where=point.id,
+            lights=" + ".join(point.lights) or "all",
+            receptor=point.receptor,
+            expected=meter_text(shown) if shown > 0 else "nothing",
+            expected_f_number=shown,
+            stated=point.reading or "",
+            off_stops=None,
         )
+        if point.reading is not None:
+            plan = replace(plan, off_stops=plan.off_from(parse_meter_reading(point.reading)))
+        plans.append(plan)
     return tuple(plans)
 
 

@@ -81,7 +81,7 @@ _LIGHT = st.fixed_dictionaries(
         "role": st.sampled_from(["key", "fill", "hair", "backdrop"]),
         "place": st.fixed_dictionaries(
             {"distance": _number(0, 2), "side": st.sampled_from(["left", "right"])},
-            optional={"angle": _number(0, 180), "height": _number(0, 2)},
+            optional={"angle": _number(0, 90), "height": _number(0, 2)},
         ),
     },
     optional={
@@ -132,7 +132,7 @@ def documents(draw: st.DrawFn) -> dict[str, Any]:
         meter_points=st.just(
             [{"id": "mark", "place": {"x": 0, "y": 0, "z": 1}, "reading": "f/8 + 4/10"}]
         ),
-        preferences=_some(units=st.sampled_from(["metric", "feet"]), tax_percent=_number(0, 60)),
+        preferences=_some(units=st.sampled_from(["metric", "feet"]), tax=_number(0, 60)),
         wishes=_some(head_room=_TONE, heavy_child=_number(0.5, 60)),
         origins=st.dictionaries(_TEXT, st.sampled_from(["usual set", "proposed"]), max_size=2),
     )

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
 import kinlight
-from kinlight.errors import KinlightError
+from kinlight.cli.out import DOES_NOT_HOLD, HOLDS, Commands, say
 
-HOLDS, UNEXPECTED, BAD_INPUT, DOES_NOT_HOLD = 0, 1, 2, 3
+if TYPE_CHECKING:
+    from kinlight.plan.model import Plan
+
 _FILE = click.Path(path_type=Path)
 _SITTING = click.argument("sitting_file", metavar="FILE", type=_FILE)
 _USUAL = click.option(
@@ -22,30 +24,17 @@ _USUAL = click.option(
 )
 
 
-class _Commands(click.Group):
-    """Turns errors into sentences and exit codes."""
-
-    def invoke(self, ctx: click.Context) -> Any:
-        try:
-            return super().invoke(ctx)
-        except KinlightError as error:
-            for fault in error.faults:
-                click.echo(fault.sentence(), err=True)
-            count = len(error.faults)
-            if count > 1:
-                click.echo(f"{count} things to mend; nothing was written.", err=True)
-            ctx.exit(BAD_INPUT)
-        except BrokenPipeError:
-            sys.stderr.close()
-            ctx.exit(UNEXPECTED)
-
-
-@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=Commands,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Exit codes: 0 the set holds, 3 it does not, 2 something in the input is wrong, "
+    "1 something unexpected, 130 stopped by you.",
+)
 @click.version_option(kinlight.__version__, "--version", prog_name="kinlight")
 def main() -> None:
-    """Plan a family portrait sitting and prove in numbers that the set holds.
+    """Plan a family portrait sitting, and prove in numbers that the set holds.
 
-    Exit codes: 0 the set holds, 3 it does not, 2 something in the input is wrong, 1 unexpected.
+    Begin with `kinlight new`, put the family into the file, then `kinlight plan` it.
     """
 
 
@@ -55,27 +44,31 @@ def main() -> None:
 @click.option("--json", "json_file", type=_FILE, metavar="FILE", help="Write the plan as JSON.")
 @click.option("--pdf", "pdf_file", type=_FILE, metavar="FILE", help="Write the set sheet as PDF.")
 @click.option("--short", is_flag=True, help="Print the verdict and the first five numbers only.")
+@click.option("--faces", is_flag=True, help="Print the light on every face as well.")
 def plan(
     sitting_file: Path,
     usual: Path | None,
     json_file: Path | None,
     pdf_file: Path | None,
     short: bool,
+    faces: bool,
 ) -> None:
-    """Plan a sitting: settle what is blank, check it, and print what to do.
+    """Plan a sitting, and print what to do.
 
-    FILE is a sitting in TOML or JSON. What the plan assumes or proposes is said.
+    FILE is a sitting in TOML or JSON. What it leaves blank is settled first, then everything is
+    checked; what the plan assumes or proposes is said.
     """
-    from kinlight.cli.planning import planned
-    from kinlight.cli.show import show_plan
+    from kinlight.cli.planning import planned, refuse_same
+    from kinlight.cli.show import plan_text
 
+    refuse_same((sitting_file, usual), (json_file, pdf_file))
     made = planned(sitting_file, usual)
-    show_plan(made, short=short)
+    say(plan_text(made, short=short, faces=faces))
     _write_papers(made, json_file, pdf_file)
     sys.exit(HOLDS if made.holds else DOES_NOT_HOLD)
 
 
-def _write_papers(made: Any, json_file: Path | None, pdf_file: Path | None) -> None:
+def _write_papers(made: Plan, json_file: Path | None, pdf_file: Path | None) -> None:
     from kinlight.sitting.files import write_whole
 
     if json_file is not None:
@@ -99,40 +92,35 @@ def _write_papers(made: Any, json_file: Path | None, pdf_file: Path | None) -> N
 )
 @click.option("--accept", is_flag=True, help="Count what is proposed as stated from now on.")
 def settle(sitting_file: Path, usual: Path | None, output: Path | None, accept: bool) -> None:
-    """Fill in what a sitting leaves blank, and mark it as proposed.
+    """Fill in what a sitting leaves blank.
 
-    Nothing that is stated is changed. Comments of the file are not kept, so the result goes to
+    What is filled in is marked as proposed; nothing that is stated is changed. Comments of the file are not kept, so the result goes to
     another file or to the screen, never over FILE.
     """
-    from kinlight.cli.planning import settled_from
+    from kinlight.cli.planning import refuse_same, settled_from
     from kinlight.sitting.files import json_text, save, toml_text
     from kinlight.sitting.origins import accepted
 
+    refuse_same((sitting_file, usual), (output,))
     settled = settled_from(sitting_file, usual)
     if accept:
         settled = accepted(settled)
     if output is None:
         as_json = sitting_file.suffix.lower() == ".json"
-        click.echo(json_text(settled) if as_json else toml_text(settled), nl=False)
+        say((json_text(settled) if as_json else toml_text(settled)).rstrip("\n"))
         return
-    _refuse_same(sitting_file, output)
     save(settled, output)
-    click.echo(f"Written: {output}  (comments of {sitting_file.name} are not in it)")
-
-
-def _refuse_same(source: Path, output: Path) -> None:
-    from kinlight.errors import Fault, StoreError
-
-    if output.exists() and source.exists() and output.samefile(source):
-        remedy = "name another file; comments in this one would be lost"
-        raise StoreError(Fault("would be written over", where=str(source), remedy=remedy))
+    say(f"Written: {output}  (comments of {sitting_file.name} are not in it)")
 
 
 @main.command()
-@click.argument("new_file", metavar="FILE", type=_FILE, default=Path("sitting.toml"))
+@click.argument("new_file", metavar="[FILE]", type=_FILE, default=Path("sitting.toml"))
 @click.option("--usual", "usual_set", is_flag=True, help="A usual set instead of a sitting.")
 def new(new_file: Path, usual_set: bool) -> None:
-    """Write a commented starter file to fill in."""
+    """Write a commented starter file to fill in.
+
+    Without FILE it is called sitting.toml. A file that is there already is left alone.
+    """
     from kinlight.errors import Fault, StoreError
     from kinlight.sitting.files import write_whole
     from kinlight.sitting.starter import starter_text, usual_starter_text
@@ -140,30 +128,45 @@ def new(new_file: Path, usual_set: bool) -> None:
     if new_file.exists():
         raise StoreError(Fault("is there already", where=str(new_file), remedy="name another file"))
     write_whole(new_file, usual_starter_text() if usual_set else starter_text())
-    click.echo(f"Written: {new_file}")
     if usual_set:
-        click.echo(f"Fill it in, then: kinlight plan SITTING --usual {new_file}")
+        say(f"Written: {new_file}\nFill it in, then: kinlight plan SITTING --usual {new_file}")
     else:
-        click.echo(f"Put the family in, then: kinlight plan {new_file}")
+        say(f"Written: {new_file}\nPut the family in, then: kinlight plan {new_file}")
 
 
 @main.command()
-@click.argument("folder", metavar="FOLDER", type=_FILE, default=Path("kinlight-demo"))
+@click.argument("folder", metavar="[FOLDER]", type=_FILE, default=Path("kinlight-demo"))
 def demo(folder: Path) -> None:
-    """Plan an invented sitting and write its file, its PDF and its JSON into FOLDER."""
+    """Plan an invented sitting.
+
+    The sitting, its set sheet (PDF) and its numbers (JSON) are written into FOLDER; without
+    FOLDER, into kinlight-demo.
+    """
     from kinlight.cli.planning import planned
-    from kinlight.cli.show import show_plan
+    from kinlight.cli.show import plan_text
+
+    source = folder / "sitting.toml"
+    _write_demo(source)
+    made = planned(source, None)
+    say(plan_text(made))
+    papers = folder / "plan.json", folder / "plan.pdf"
+    _write_papers(made, *papers)
+    say(f"\nThe sitting: {source}\nThe sheets:  {papers[1]}\nThe numbers: {papers[0]}")
+    sys.exit(HOLDS if made.holds else DOES_NOT_HOLD)
+
+
+def _write_demo(source: Path) -> None:
+    """Write the demo's sitting, but never over a sitting that is somebody's own."""
+    from kinlight.errors import Fault, StoreError
     from kinlight.sitting.files import write_whole
     from kinlight.sitting.starter import demo_text
 
-    source = folder / "sitting.toml"
-    write_whole(source, demo_text())
-    made = planned(source, None)
-    show_plan(made)
-    papers = folder / "plan.json", folder / "plan.pdf"
-    _write_papers(made, *papers)
-    click.echo(f"\nThe sitting: {source}\nThe sheets:  {papers[1]}\nThe numbers: {papers[0]}")
-    sys.exit(HOLDS if made.holds else DOES_NOT_HOLD)
+    text = demo_text()
+    if source.exists() and source.read_bytes() != text.encode():
+        problem = "is there already and is not the demo as it is now"
+        remedy = "name another folder, or move it away"
+        raise StoreError(Fault(problem, where=str(source), remedy=remedy))
+    write_whole(source, text)
 
 
 @main.command()
@@ -171,4 +174,4 @@ def schema() -> None:
     """Print the JSON Schema of the sitting document."""
     from kinlight.sitting.files import schema_text
 
-    click.echo(schema_text(), nl=False)
+    say(schema_text().rstrip("\n"))

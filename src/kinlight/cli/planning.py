@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+import threading
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 import click
 
+from kinlight.errors import Fault, StoreError
 from kinlight.plan.check import check
 from kinlight.plan.model import Plan
 from kinlight.plan.settle.settle import settle
@@ -16,6 +18,8 @@ from kinlight.sitting.document import Sitting
 from kinlight.sitting.files import load
 
 USUAL_SET = "usual-set.toml"
+PATIENCE_S = 0.5
+"""Nothing is shown about what takes no longer than this."""
 
 
 def usual_set(stated: Path | None) -> Path | None:
@@ -40,6 +44,33 @@ def planned(path: Path, usual: Path | None) -> Plan:
         return check(settled)
 
 
+def refuse_same(sources: Iterable[Path | None], outputs: Iterable[Path | None]) -> None:
+    """Refuse to write over a file that is read, or twice into one file.
+
+    Raises
+    ------
+    StoreError
+        Before anything is computed or written.
+    """
+    read = [source.resolve() for source in sources if source is not None]
+    written: list[Path] = []
+    for output in (output for output in outputs if output is not None):
+        if any(_same(output, source) for source in read):
+            remedy = "name another file; what is in this one would be lost"
+            raise StoreError(Fault("would be written over", where=str(output), remedy=remedy))
+        if output.resolve() in written:
+            raise StoreError(
+                Fault("is named twice", where=str(output), remedy="give each its own file")
+            )
+        written.append(output.resolve())
+
+
+def _same(one: Path, other: Path) -> bool:
+    if one.resolve() == other:
+        return True
+    return one.exists() and other.exists() and one.samefile(other)
+
+
 @contextmanager
 def progress(what: str) -> Iterator[Callable[[float], None]]:
     """Show a bar on a terminal while something runs, from half a second on; can be interrupted."""
@@ -49,13 +80,14 @@ def progress(what: str) -> Iterator[Callable[[float], None]]:
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-    bar = Progress(
-        TextColumn("{task.description}"),
-        BarColumn(),
-        TimeElapsedColumn(),
-        console=Console(stderr=True),
-        transient=True,
-    )
-    task = bar.add_task(what, total=1.0, start=True)
-    with bar:
-        yield lambda share: bar.update(task, completed=share)
+    columns = TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn()
+    bar = Progress(*columns, console=Console(stderr=True), transient=True)
+    task = bar.add_task(what, total=None)
+    late = threading.Timer(PATIENCE_S, bar.start)
+    late.start()
+    try:
+        yield lambda share: bar.update(task, total=1.0, completed=share)
+    finally:
+        late.cancel()
+        late.join()
+        bar.stop()

@@ -87,7 +87,7 @@ def learned(sitting_file: Path, output: Path) -> None:
         p.with_stated(reading=last[p.id].shown, read_on=last[p.id].at.date()) if p.id in last else p
         for p in sitting.meter_points
     )
-    refuse_same(sitting_file, output)
+    refuse_same((sitting_file,), (output,))
     save(sitting.with_stated(meter_points=points), output)
     count = sum(p.id in last for p in sitting.meter_points)
     click.echo(f"Written: {output}  ({count} readings copied)")

@@ -105,9 +105,7 @@ def _after_pause(line: Line, rest: Array, copy: int) -> Array:
     return worth
 
 
-def _fill(
-    net: Array, length: NDArray[np.intp], pause: Array, rest: Array, gain: Array
-) -> None:
+def _fill(net: Array, length: NDArray[np.intp], pause: Array, rest: Array, gain: Array) -> None:
     """Fill in one copy backward, as many slots at once as the shortest picture has."""
     slots = gain.size
     block = int(length.min(initial=slots))

@@ -59,9 +59,10 @@ def line_of(arrays: Arrays, weight: Array) -> Line:
     on_line_s[aside] = 0.0
     span_s = min(float(on_line_s.sum()), arrays.programme.ends_s)
     slot_s = max(span_s / _SLOTS, _NEAR_S)
-    edges_s = slot_s * np.arange(max(1, int(np.ceil(span_s / slot_s))))
+    slots = max(1, int(np.ceil(span_s / slot_s)))
+    edges_s = slot_s * np.arange(slots, dtype=np.float64)
     worth = np.full((2 ** len(pauses), len(items), edges_s.size), -np.inf)
-    for i in np.flatnonzero(weight > 0):
+    for i in np.flatnonzero(weight > 0).tolist():
         possible = _possible(arrays, i, edges_s, slot_s, aside)
         for taken in range(2 ** len(pauses)):
             back = [p for k, p in enumerate(pauses) if taken >> k & 1]
@@ -78,9 +79,7 @@ def line_of(arrays: Arrays, weight: Array) -> Line:
     )
 
 
-def _chance(
-    arrays: Arrays, i: int, edges_s: Array, back: list[int], aside: list[int]
-) -> Array:
+def _chance(arrays: Arrays, i: int, edges_s: Array, back: list[int], aside: list[int]) -> Array:
     """Return the chance of a picture that starts at each edge, with those pauses taken."""
     item, chance = arrays.programme.items[i], np.ones(edges_s.size)
     for person in _people(arrays, i):

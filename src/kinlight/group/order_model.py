@@ -166,7 +166,7 @@ def wait_items(sitters: Sequence[Sitter]) -> tuple[Item, ...]:
 
     Any whole number of the shortest block up to that time is a sum of some of them.
     """
-    latest_s = max(t for s in sitters for t in (s.arrives_s, *(to for _, to in s.away_s)))
+    latest_s = max((t for s in sitters for t in _returns_s(s)), default=0.0)
     blocks_min = [int(b) for b in conventions()["wait"]["blocks_min"]]
     chosen_min: list[int] = []
     while sum(chosen_min) * 60 < latest_s:
@@ -175,6 +175,11 @@ def wait_items(sitters: Sequence[Sitter]) -> tuple[Item, ...]:
         Item(id=_wait_name(m, chosen_min[:n].count(m)), duration_s=m * 60.0, kind="wait")
         for n, m in enumerate(chosen_min)
     )
+
+
+def _returns_s(sitter: Sitter) -> list[float]:
+    """Return when someone arrives, and comes back from times away, while they are to be there."""
+    return [t for t in (sitter.arrives_s, *(to for _, to in sitter.away_s)) if t < sitter.leaves_s]
 
 
 def _wait_name(minutes: int, before: int) -> str:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from kinlight.errors import Fault, SittingError
+from kinlight.errors import RangeError, SittingError
 from kinlight.group.abilities import abilities_of_all
 from kinlight.group.order_evaluate import Evaluation
+from kinlight.plan.blanks import blanks
 from kinlight.plan.cautions import cautions
 from kinlight.plan.checks import Check
 from kinlight.plan.focusing import ideal_leeway_m, leeway_m, seen_of
@@ -21,6 +22,7 @@ from kinlight.plan.lit import (
 from kinlight.plan.model import FocusPlan, PictureTime, Plan
 from kinlight.plan.picture import Set, focus_point_m, plan_picture, time_of
 from kinlight.plan.running import evaluated, order_plan, programme_of
+from kinlight.plan.spots import spots_of
 from kinlight.plan.words import first_five, proposed_lines, tapes, verdict
 from kinlight.sitting.assumed import assumptions
 from kinlight.sitting.document import Sitting
@@ -46,7 +48,15 @@ def check(sitting: Sitting) -> Plan:
     SittingError
         If something is still blank that `settle` would fill in, or a picture cannot be computed.
     """
-    _require_settled(sitting)
+    if faults := blanks(sitting):
+        raise SittingError(faults)
+    try:
+        return _checked(sitting)
+    except RangeError as error:
+        raise SittingError(error.faults) from None
+
+
+def _checked(sitting: Sitting) -> Plan:
     kept = the_set(sitting)
     times = picture_times(kept)
     programme = programme_of(sitting, kept.can, kept.bodies, times)
@@ -59,7 +69,8 @@ def check(sitting: Sitting) -> Plan:
     left_out = [(p.key, "not in the running order") for p in sitting.pictures if p.key not in made]
     order = order_plan(sitting, programme, found, times, left_out=left_out)
     places = tapes(sitting)
-    seen = seen_of(sitting, {p.key: figures_of(p, kept.bodies) for p in sitting.pictures})
+    figures = {p.key: figures_of(p, kept.bodies) for p in sitting.pictures}
+    seen = seen_of(sitting, figures)
     now = leeway_m(seen, kept.focus_point_m, f_number=kept.f_number)
     ideal = ideal_leeway_m(seen, f_number=kept.f_number)
     focus = FocusPlan(
@@ -78,6 +89,7 @@ def check(sitting: Sitting) -> Plan:
         assumed=tuple(a.text for a in assumptions(sitting)),
         proposed=proposed_lines(sitting),
         tapes=places,
+        spots=spots_of(sitting, figures, focus_on_m=kept.focus_point_m),
         pictures=pictures,
         lights=kept.lights,
         meter=meter_plans(sitting, kept.at_mark, kept.shares),
@@ -113,18 +125,6 @@ def picture_times(kept: Set) -> dict[str, PictureTime]:
         p.key: time_of(kept, p, transfer(stage(kept.sitting, p, figures_of(p, kept.bodies))))
         for p in kept.sitting.pictures
     }
-
-
-def _require_settled(sitting: Sitting) -> None:
-    blank = []
-    if not sitting.pictures:
-        blank.append("pictures")
-    if not sitting.order:
-        blank.append("order")
-    if blank:
-        raise SittingError(
-            [Fault("is blank", where=b, remedy="run kinlight settle first") for b in blank]
-        )
 
 
 def _order_checks(

@@ -10,6 +10,7 @@ import numpy as np
 from kinlight.errors import Fault, SittingError
 from kinlight.geometry.vectors import Array
 from kinlight.light.exposure import exposure_for_lxs, f_number_for, flash_over_ambient_stops
+from kinlight.light.tables import iso_speeds
 from kinlight.light.timing import fastest_rhythm_s, flash_time_s, recycle_s
 from kinlight.optics.motion import flash_t01_s
 from kinlight.plan.checks import Check
@@ -286,16 +287,25 @@ def lit_checks(
 def _exposure_check(sitting: Sitting, lights: Sequence[LightPlan], off_stops: float) -> Check:
     leeway = sitting.wishes.exposure_within_stops - abs(off_stops)
     said = f"the mark reads {stops_text(off_stops)} from the working aperture"
-    if leeway < 0 and off_stops < 0:
-        iso = sitting.camera.iso * 2 ** (np.ceil(-3 * off_stops - 0.1) / 3)
+    if not any(plan.role in ("key", "fill") for plan in lights):
+        said = "no key or fill lights the mark: add one"
+    elif leeway < 0 and off_stops < 0:
+        iso = _marked_iso(sitting.camera.iso * 2**-off_stops)
         at_full = [plan.light for plan in lights if plan.set_stops < 0.05]
         who = f"{' and '.join(at_full)} at full power" if at_full else "the powers stated"
-        said += f" with {who}: raise ISO to {iso:.0f}, open the lens, or move the light closer"
+        raised = f"raise ISO to {iso:g}, " if iso else ""
+        said += f" with {who}: {raised}open the lens, or move the light closer"
     elif leeway < 0:
         said += ": lower a power, lower ISO, or move the light away"
     return Check(
         "Lit", "exposure", leeway, "stop", 0.0, f"{abs(off_stops):.1f} stop off", said, 0.33
     )
+
+
+def _marked_iso(least: float) -> float | None:
+    """Return the lowest marked ISO speed that is enough, to a thirtieth of a stop; None if none."""
+    enough = [speed for speed in iso_speeds() if speed >= least * 2 ** (-1 / 30)]
+    return min(enough, default=None)
 
 
 def _power_check(sitting: Sitting, plan: LightPlan) -> Check:
@@ -325,5 +335,9 @@ def _sync_check(sitting: Sitting) -> Check:
 
 def _ambient_check(sitting: Sitting, below: float) -> Check:
     leeway = below - sitting.wishes.ambient_below_stops
-    said = f"ambient light lies {below:.1f} stops under the flash"
-    return Check("Lit", "ambient light", leeway, "stop", 0.0, f"{leeway:.1f} stop", said, 1.0)
+    way = "under" if below >= 0 else "over"
+    said = f"ambient light lies {abs(below):.1f} stops {way} the flash"
+    if np.isinf(below):
+        said = "there is no light but the flash" if below > 0 else "no flash reaches the faces"
+    text = "" if np.isinf(leeway) else f"{leeway:.1f} stop"
+    return Check("Lit", "ambient light", leeway, "stop", 0.0, text, said, 1.0)

@@ -10,6 +10,7 @@ from kinlight.plan.checks import Check, Column, tightest
 from kinlight.plan.framed import Framing
 from kinlight.plan.lit import FaceLight, LightPlan, MeterPlan
 from kinlight.plan.sharp import Sharpness
+from kinlight.plan.spots import Spots
 from kinlight.sitting.document import Sitting
 from kinlight.stage.scene import Scene
 
@@ -139,6 +140,7 @@ class Plan:
     assumed: tuple[str, ...]
     proposed: tuple[str, ...]
     tapes: tuple[Tape, ...]
+    spots: Spots
     pictures: tuple[PicturePlan, ...]
     lights: tuple[LightPlan, ...]
     meter: tuple[MeterPlan, ...]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinlight.errors import RangeError, SittingError
+from kinlight.errors import Fault, RangeError, SittingError
 from kinlight.figures.growth import Body
 from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import Array
@@ -54,12 +54,24 @@ class Set:
 
 
 def focus_point_m(sitting: Sitting, figures: Mapping[str, Sequence[Figure]]) -> Array:
-    """Return the near eye the focus is locked on [m]."""
+    """Return the near eye the focus is locked on [m].
+
+    Raises
+    ------
+    SittingError
+        If the person focused on is not in the picture in which the focus is locked.
+    """
     person = settled(sitting.camera.focus_on, "camera, focus_on")
     picture = settled(sitting.camera.focus_in, "camera, focus_in")
     camera = settled(sitting.camera.place, "camera, place").xyz_m()
-    found = next(f for f in figures[picture] if f.person == person)
-    return near_eye_m(found, camera)
+    found = [f for f in figures.get(picture, ()) if f.person == person]
+    if not found:
+        problem, remedy = (
+            f"{person} is not in {picture}",
+            "focus on somebody who is in that picture",
+        )
+        raise SittingError(Fault(problem, where="camera, focus_in", remedy=remedy))
+    return near_eye_m(found[0], camera)
 
 
 def plan_picture(

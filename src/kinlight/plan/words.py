@@ -16,6 +16,9 @@ from kinlight.quantities.times import shutter_text
 from kinlight.sitting.document import Sitting
 
 
+_OVER_M = 0.005  # prints as nothing
+
+
 def verdict(pictures: Sequence[PicturePlan]) -> str:
     """Return in one sentence whether the set holds, and where it is tightest."""
     made = [p for p in pictures if p.made]
@@ -126,10 +129,14 @@ def _clock_line(sitting: Sitting, pictures: Sequence[PicturePlan], order: OrderP
     few = f"{frames[0]} to {frames[-1]}" if frames[0] != frames[-1] else f"{frames[0]}"
     text = (
         f"{few} frames a picture, {sum(frames)} in all; "
-        f"{minutes:.0f} minutes for {len(made)} pictures"
+        f"{_count(round(minutes), 'minute')} for {_count(len(made), 'picture')}"
     )
     children = _child_minutes(sitting, order, made)
     return text + (f"; {children}" if children else "")
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _child_minutes(sitting: Sitting, order: OrderPlan, made: Sequence[PicturePlan]) -> str:
@@ -164,7 +171,9 @@ def tapes(sitting: Sitting) -> tuple[Tape, ...]:
 def _tape(what: str, xyz: tuple[float, float, float]) -> Tape:
     x, y, z = xyz
     angle = math.degrees(math.atan2(abs(x), -y))
-    if angle < 0.5:
+    if math.hypot(x, y) < _OVER_M:
+        aside = "over the mark"
+    elif angle < 0.5:
         aside = "before the mark"
     elif angle > 179.5:
         aside = "behind the mark"
@@ -177,8 +186,10 @@ _PROPOSED = {
     "pictures": "the pictures",
     "places": "who is where",
     "camera": "the tripod's place",
+    "aim": "where the camera points",
     "focus": "aperture and focus",
     "made": "lens and focal length of each picture",
+    "aims": "how high the lights point",
     "powers": "the powers",
     "order": "the running order",
 }
@@ -195,16 +206,15 @@ def proposed_lines(sitting: Sitting) -> tuple[str, ...]:
 
 
 def _group(path: str) -> str:
-    if path.startswith("pictures"):
+    section, _, rest = path.partition(".")
+    if section == "pictures":
         last = path.rpartition(".")[2]
-        return {
-            "places": "places",
-            "lens": "made",
-            "focal_length": "made",
-            "orientation": "made",
-        }.get(last, "pictures")
-    if path.startswith("lights") and path.endswith("power"):
-        return "powers"
+        made = last in ("lens", "focal_length", "orientation")
+        return "places" if ".places" in rest else "made" if made else "pictures"
+    if section == "lights":
+        return "powers" if rest.endswith(".power") else "aims"
     if path in ("camera.f_number", "camera.focus_on", "camera.focus_in"):
         return "focus"
+    if path == "camera.aim_height":
+        return "aim"
     return "order" if path == "order" else "camera"

@@ -91,7 +91,8 @@ def _millimetres(value: object) -> float:
 
 
 def _clock_minute(value: object) -> dt.time:
-    return parse_clock(value).replace(second=0, microsecond=0)
+    clock = parse_clock(value)
+    return dt.time(clock.hour, clock.minute)
 
 
 def _setting(value: object) -> str | float:

@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 
 from kinlight.errors import Fault, QuantityError
 from kinlight.quantities.lengths import METRES_PER_INCH, parse_length_m
-from kinlight.sitting.base import Metres, Millimetres, Number, Stated, Whole, YesNo
+from kinlight.sitting.base import Metres, Millimetres, Number, Seconds, Stated, Whole, YesNo
 from kinlight.sitting.place import Coordinate
 
 Posture = Literal[
@@ -95,7 +95,7 @@ class Picture(Stated):
     """The id of the lens for it; left out, the sitting's."""
     focal_length_mm: Annotated[Millimetres, Field(ge=8, le=800)] | None = None
     """On a zoom; left out, the longest that holds every size."""
-    seconds_between_frames_s: Annotated[Number, Field(gt=0, le=60)] | None = None
+    seconds_between_frames_s: Annotated[Seconds, Field(gt=0, le=60)] | None = None
     """Rhythm of this picture; left out, the sitting's."""
     frames: Annotated[Whole, Field(ge=1, le=500)] | None = None
     """Frames to make; left out, as many as one good one needs."""

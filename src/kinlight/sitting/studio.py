@@ -8,7 +8,16 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from kinlight.errors import Fault, QuantityError
-from kinlight.sitting.base import Id, Metres, Minutes, Number, Stated, YesNo
+from kinlight.sitting.base import (
+    Id,
+    Metres,
+    Millimetres,
+    Minutes,
+    Number,
+    Seconds,
+    Stated,
+    YesNo,
+)
 from kinlight.sitting.gear import Share
 
 
@@ -78,7 +87,7 @@ class Wishes(Stated):
 
     acuity_arcmin: Annotated[Number, Field(ge=0.5, le=6)] = 2.0
     """Detail that must be sharp in the print, as seen at its viewing distance."""
-    circle_of_confusion_mm: Annotated[Number, Field(gt=0.001, le=0.2)] | None = None
+    circle_of_confusion_mm: Annotated[Millimetres, Field(gt=0.001, le=0.2)] | None = None
     """Fixed instead, such as the customary 0.03 or 0.02."""
     head_room: Annotated[Number, Field(ge=0, le=1)] = 0.3
     """Room kept around the people, in head heights."""
@@ -94,11 +103,11 @@ class Wishes(Stated):
     """How far the reading at a face may be from the working aperture."""
     ambient_below_stops: Annotated[Number, Field(ge=0, le=12)] = 4.0
     """How far ambient light must stay under the flash."""
-    seconds_between_frames_s: Annotated[Number, Field(gt=0, le=60)] = 4.0
+    seconds_between_frames_s: Annotated[Seconds, Field(gt=0, le=60)] = 4.0
     """Rhythm of frames when expressions come."""
-    change_over_s: Annotated[Number, Field(ge=0, le=1200)] = 45.0
+    change_over_s: Annotated[Seconds, Field(ge=0, le=1200)] = 45.0
     """Between two pictures, for placing people."""
-    change_over_per_person_s: Annotated[Number, Field(ge=0, le=300)] = 8.0
+    change_over_per_person_s: Annotated[Seconds, Field(ge=0, le=300)] = 8.0
     """And for each person in the next picture."""
     heavy_child_kg: Annotated[Number, Field(gt=0, le=60)] = 8.0
     """A child from this weight is not carried in two pictures running."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kinlight.errors import Fault, SittingError
 from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import UP, Array, turned, unit
 from kinlight.light.emitter import Emitter, octagon, rectangle, round_front
@@ -14,6 +15,11 @@ from kinlight.light.output import OutputEstimate, estimated_output, exitance_lxs
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.gear import Light
 from kinlight.sitting.place import Aim
+
+
+OVER_MARK_M = 1.2
+"""Height over the mark aimed at where no other is known: common practice, no source."""
+_HAIR_M = 1e-9
 
 
 @dataclass(frozen=True)
@@ -42,7 +48,10 @@ def lamps_of(sitting: Sitting, camera_m: Array, figures: Mapping[str, Figure]) -
 
 def _lamp(light: Light, camera_m: Array, figures: Mapping[str, Figure]) -> Lamp:
     centre = np.array(light.place.xyz_m())
-    direction = aim_direction(light.aim, centre, camera_m, figures)
+    try:
+        direction = aim_direction(light.aim, centre, camera_m, figures)
+    except SittingError as error:
+        raise SittingError([f.at(f"light '{light.id}', aim") for f in error.faults]) from None
     modifier = light.modifier
     height = modifier.height_m or modifier.width_m
     if modifier.kind == "softbox":
@@ -71,13 +80,23 @@ def _lamp(light: Light, camera_m: Array, figures: Mapping[str, Figure]) -> Lamp:
 
 
 def aim_direction(aim: Aim, from_m: Array, camera_m: Array, figures: Mapping[str, Figure]) -> Array:
-    """Return the unit vector in which something at `from_m` points."""
+    """Return the unit vector in which something at `from_m` points.
+
+    Raises
+    ------
+    SittingError
+        If it points at where it is itself, or hangs straight and is turned up or down.
+    """
     if aim.x_m is not None and aim.y_m is not None:
         target = np.array([aim.x_m, aim.y_m, aim.height_m or 0.0])
     elif aim.at in figures:
         target = figures[aim.at].face.eyes_m().mean(axis=0)
     else:
-        target = np.array([0.0, 0.0, aim.height_m if aim.height_m is not None else 1.2])
+        height = aim.height_m if aim.height_m is not None else OVER_MARK_M
+        target = np.array([0.0, 0.0, height])
+    if np.linalg.norm(target - from_m) < _HAIR_M:
+        remedy = "move it, or aim it elsewhere"
+        raise SittingError(Fault("points at the very place where it stands", remedy=remedy))
     straight = unit(target - from_m)
     if aim.turn_deg == 0:
         return straight
@@ -85,16 +104,28 @@ def aim_direction(aim: Aim, from_m: Array, camera_m: Array, figures: Mapping[str
 
 
 def _turned_toward(straight: Array, aim: Aim, from_m: Array, camera_m: Array) -> Array:
-    if aim.toward in ("up", "down"):
-        toward = UP if aim.toward == "up" else -UP
-        square = unit(toward - (toward @ straight) * straight)
-        angle = np.radians(aim.turn_deg)
-        return np.asarray(np.cos(angle) * straight + np.sin(angle) * square)
+    """Turn a direction on its stand toward a side; tip it, if that is up or down or it hangs."""
     goal = {
         "camera": camera_m - from_m,
         "backdrop": np.array([0.0, 1.0, 0.0]),
         "left": np.array([-1.0, 0.0, 0.0]),
         "right": np.array([1.0, 0.0, 0.0]),
+        "up": UP,
+        "down": -UP,
     }[aim.toward]
+    hangs = np.linalg.norm(straight[:2]) < _HAIR_M  # straight down: turning on the stand is nothing
+    if hangs or aim.toward in ("up", "down"):
+        return _tipped(straight, goal, aim)
     anticlockwise = straight[0] * goal[1] - straight[1] * goal[0] > 0
     return turned(straight, aim.turn_deg if anticlockwise else -aim.turn_deg)
+
+
+def _tipped(straight: Array, goal: Array, aim: Aim) -> Array:
+    """Turn a direction in the plane of itself and a goal."""
+    square = goal - (goal @ straight) * straight
+    if np.linalg.norm(square) < _HAIR_M:
+        problem = f"points straight up or down and cannot be turned toward {aim.toward}"
+        remedy = "turn it toward another side"
+        raise SittingError(Fault(problem, remedy=remedy))
+    angle = np.radians(aim.turn_deg)
+    return np.asarray(np.cos(angle) * straight + np.sin(angle) * unit(square))

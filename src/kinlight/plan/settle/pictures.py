@@ -40,17 +40,21 @@ def proposals(sitting: Sitting) -> tuple[Combination, ...]:
 
 
 def _picture(combination: Combination, sitting: Sitting, names: set[str]) -> Picture:
-    called = [sitting.person(p).name for p in combination.people]
-    name = combination.title or _joined(called)
-    if name in names:
-        name = _joined(called)
     return Picture(
-        name=name,
+        name=_name(combination, sitting, names),
         people=combination.people,
         value=combination.value,
         reason=combination.reason,
         household=combination.household,
     )
+
+
+def _name(combination: Combination, sitting: Sitting, taken: set[str]) -> str:
+    """Return a name no other picture has: its title, the people's names, their ids, a number."""
+    called = _joined([sitting.person(p).name for p in combination.people])
+    by_id = _joined(list(combination.people))
+    names = [combination.title, called, by_id, *(f"{by_id} ({n})" for n in range(2, 100))]
+    return next(name for name in names if name and name not in taken)
 
 
 def _joined(names: list[str]) -> str:

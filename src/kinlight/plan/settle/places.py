@@ -64,7 +64,8 @@ def proposed_places(
         for p in sitting.people
     }
     group = _Group(picture.people, can, bodies, parents)
-    holders = _holders(group)
+    stated = {spot.person: spot for spot in picture.places}
+    holders = _holders(group, stated)
     postures = _postures(group, holders)
     seats = _Stock(sitting.seats)
     front, back = _rows(group, postures, holders)
@@ -75,7 +76,6 @@ def proposed_places(
     by_person = {spot.person: spot for spot in spots}
     for child, holder in holders.items():
         spots.append(Spot(person=child, posture="lap", held_by=holder, x_m=0.0, y_m=0.0))
-    stated = {spot.person: spot for spot in picture.places}
     ordered = [stated.get(p) or next(x for x in spots if x.person == p) for p in picture.people]
     return tuple(_beside_holder(spot, by_person, stated) for spot in ordered)
 
@@ -90,11 +90,15 @@ def _beside_holder(spot: Spot, placed: Mapping[str, Spot], stated: Mapping[str, 
     return spot.model_copy(update={"posture": posture, "x_m": holder.x_m, "y_m": holder.y_m})
 
 
-def _holders(group: _Group) -> dict[str, str]:
-    """Return who holds each child that cannot stand: a parent first, then the youngest adult."""
-    free = [p for p in group.adults() if group.can[p].holds_child_min > 0]
+def _holders(group: _Group, stated: Mapping[str, Spot]) -> dict[str, str]:
+    """Return who holds each child that cannot stand: a parent first, then the youngest adult.
+
+    A child that has a place keeps it, and whoever holds one by it has no arm free.
+    """
+    busy = {spot.held_by for spot in stated.values()}
+    free = [p for p in group.adults() if group.can[p].holds_child_min > 0 and p not in busy]
     chosen: dict[str, str] = {}
-    for child in group.held():
+    for child in [p for p in group.held() if p not in stated]:
         free.sort(key=lambda a: (a not in group.parents[child], group.can[a].age_years))
         if free:
             chosen[child] = free.pop(0)
@@ -115,7 +119,7 @@ def _postures(group: _Group, holders: Mapping[str, str]) -> dict[str, Posture]:
             postures[person] = "floor"
         elif not can.is_child:
             postures[person] = "stool" if person in seated else "standing"
-        elif not group.adults() and len(group.members) > 1:
+        elif not group.adults() and (len(group.members) > 1 or can.motor == "new walker"):
             postures[person] = "floor" if can.sits_on_floor else "stool"
         elif len(group.members) == 1 or not can.stands:
             postures[person] = "stool"

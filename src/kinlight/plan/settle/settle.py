@@ -11,6 +11,12 @@ from kinlight.plan.check import picture_times, the_set
 from kinlight.plan.running import programme_of
 from kinlight.plan.settle.breaks import proposed_order
 from kinlight.plan.settle.focus import best_focus, engraved
+from kinlight.plan.settle.parts import (
+    with_aim_height,
+    with_lens_height,
+    with_spots,
+    without_parts,
+)
 from kinlight.plan.settle.pictures import with_pictures
 from kinlight.plan.settle.places import proposed_places
 from kinlight.plan.settle.powers import proposed_powers
@@ -51,13 +57,16 @@ def settle(sitting: Sitting, *, progress: Step | None = None) -> Sitting:
     """
     step = progress or (lambda _: None)
     try:
-        return _settled(without_proposed(sitting), step)
+        return _settled(without_proposed(without_parts(sitting)), step)
     except RangeError as error:
         raise SittingError(error.faults) from None
 
 
 def _settled(sitting: Sitting, step: Step) -> Sitting:
     sitting = with_pictures(sitting)
+    if not sitting.pictures:
+        remedy = "state one, or strike less and leave propose_pictures out"
+        raise SittingError(Fault("there is none to make", where="pictures", remedy=remedy))
     step(0.05)
     sitting = _with_places(sitting)
     figures = _figures(sitting)
@@ -81,9 +90,9 @@ def _figures(sitting: Sitting) -> Figures:
 def _with_places(sitting: Sitting) -> Sitting:
     can, bodies = abilities_of_all(sitting), bodies_of(sitting)
     for picture in sitting.pictures:
-        places = proposed_places(sitting, picture, can, bodies)
-        if places != picture.places:
-            sitting = proposing_in(sitting, "pictures", picture.key, places=places)
+        if {spot.person for spot in picture.places} != picture.who():
+            places = proposed_places(sitting, picture, can, bodies)
+            sitting = with_spots(sitting, picture, places)
     return sitting
 
 
@@ -94,13 +103,13 @@ def _with_camera(sitting: Sitting, figures: Figures) -> Sitting:
         sitting = proposing(sitting, "camera", aim_height_m=aim)
     for light in sitting.lights:
         if light.aim.at == "mark" and light.aim.height_m is None and light.aim.x_m is None:
-            aimed = light.aim.with_stated(height_m=aim)
-            sitting = proposing_in(sitting, "lights", light.id, aim=aimed)
+            sitting = with_aim_height(sitting, light, aim)
     points = {p.key: picture_points(sitting, p, figures[p.key]) for p in sitting.pictures}
     if sitting.camera.place is None:
         spot = best_spot(sitting, figures, points, aim_height_m=aim)
         place = Place(x_m=0.0, y_m=-spot.distance_m, z_m=aim)
         sitting = proposing(sitting, "camera", place=place)
+    sitting = with_lens_height(sitting, aim)
     place = sitting.camera.place or Place(x_m=0.0, y_m=-3.0)
     for picture in sitting.pictures:
         made = how_made(sitting, picture, points[picture.key], place, aim)
@@ -144,8 +153,10 @@ def _with_focus(sitting: Sitting, figures: Figures) -> Sitting:
     values: dict[str, object] = {}
     if camera.f_number is None:
         values["f_number"] = engraved(found.f_number)
-    if not (camera.focus_on and camera.focus_in):
-        values |= {"focus_on": found.person, "focus_in": found.picture}
+    if camera.focus_on is None:
+        values["focus_on"] = found.person
+    if camera.focus_in is None:
+        values["focus_in"] = found.picture
     return proposing(sitting, "camera", **values) if values else sitting
 
 

@@ -11,12 +11,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinlight.errors import RangeError
+from kinlight.errors import Fault, RangeError, SittingError
 from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import Array
+from kinlight.optics.lens import entrance_pupil_offset_m
 from kinlight.optics.spot import working_distance_m
 from kinlight.optics.zoom import longest_focal_mm
+from kinlight.plan.spots import BEHIND_CAMERA_M
 from kinlight.plan.subject import subject_points_m
+from kinlight.quantities.lengths import length_text
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.gear import Lens
 from kinlight.sitting.pictures import Picture
@@ -27,8 +30,8 @@ from kinlight.stage.view import camera_view
 STEP_M = 0.05
 SHORTER = 0.85
 """The next shorter focal length of a zoom is at most this share of the one before."""
-BEHIND_CAMERA_M = 0.6
-"""Room kept behind the tripod for the photographer: common practice, no source."""
+FILM_TO_LENS = 1.1
+"""Focal lengths from the lens to the film plane at portrait distances, no less than there are."""
 CHANGE_COST = 0.25
 """Share of the frame that a change of lens must gain to be worth it: our choice."""
 SPARE = 0.97
@@ -74,7 +77,8 @@ def proposed_aim_height_m(sitting: Sitting, figures: Mapping[str, Sequence[Figur
         points = picture_points(sitting, picture, figures[picture.key])
         tops.append(points[:, 2].max())
         bottoms.append(points[:, 2].min())
-    return round(float(max(tops) + min(bottoms)) / 2 / STEP_M) * STEP_M
+    middle_m = float(max(tops) + min(bottoms)) / 2
+    return round(round(middle_m / STEP_M) * STEP_M, 2)
 
 
 def best_spot(
@@ -153,7 +157,8 @@ def _focal_mm(picture: Picture, lens: Lens, longest_mm: float) -> float | None:
     """Return the focal length to use, whole millimetres of a zoom; None if all are too long."""
     shortest, end = lens.range_mm()
     if picture.focal_length_mm is not None:
-        return picture.focal_length_mm if picture.focal_length_mm <= longest_mm else None
+        there = shortest - 0.5 <= picture.focal_length_mm <= end + 0.5  # as a sitting is read
+        return picture.focal_length_mm if there and picture.focal_length_mm <= longest_mm else None
     if shortest > longest_mm:
         return None
     return float(np.floor(min(end, longest_mm))) if lens.is_zoom else shortest
@@ -174,15 +179,49 @@ def picture_points(sitting: Sitting, picture: Picture, figures: Sequence[Figure]
 
 
 def _distances_m(sitting: Sitting, figures: Mapping[str, Sequence[Figure]]) -> list[float]:
-    """Return the distances to try, nearest first."""
+    """Return the distances to try, nearest first.
+
+    A room too short for the usual working distance is tried nearer, down to the nearest focus.
+
+    Raises
+    ------
+    SittingError
+        If the tripod does not fit between the people and the wall behind the camera.
+    """
     noses = [(len(fs), -float(f.face.nose_m[1])) for fs in figures.values() for f in fs]
-    nearest = max(
-        max(sitting.wishes.working_distance_m, working_distance_m(count)) + toward
-        for count, toward in noses
+    toward = max(t for _, t in noses)
+    ahead = max(_ahead_m(sitting, lens) for lens in sitting.lenses)
+    least = max(lens.nearest_focus_m for lens in sitting.lenses) + toward
+    usual = max(
+        max(sitting.wishes.working_distance_m, working_distance_m(count)) + t + ahead
+        for count, t in noses
     )
-    focus = max(lens.nearest_focus_m for lens in sitting.lenses) + max(t for _, t in noses)
-    first = max(nearest, focus)
     last = -room_sides_m(sitting)[2] - BEHIND_CAMERA_M
-    steps = int(np.floor((last - first) / STEP_M + 1e-9))
-    start = np.ceil(first / STEP_M) * STEP_M
-    return [round(start + k * STEP_M, 2) for k in range(max(steps, 0) + 1)]
+    for first in (max(usual, least), least):
+        start, end = np.ceil(first / STEP_M - 1e-9), np.floor(last / STEP_M + 1e-9)
+        if start <= end:
+            return [round(k * STEP_M, 2) for k in range(int(start), int(end) + 1)]
+    raise SittingError(_no_room(sitting, last))
+
+
+def _ahead_m(sitting: Sitting, lens: Lens) -> float:
+    """Return how far the entrance pupil may lie before what distances are taped to [m]."""
+    short, long = lens.range_mm()
+    pupil = max(
+        entrance_pupil_offset_m(focal_length_mm=f, pupil_ratio=lens.pupil_ratio)
+        for f in (short, long)
+    )
+    film = sitting.camera.measured_from == "film plane"
+    # the image lies a little more than a focal length behind the lens
+    return max(pupil, 0.0) + (FILM_TO_LENS * long / 1000 if film else 0.0)
+
+
+def _no_room(sitting: Sitting, last_m: float) -> Fault:
+    units = sitting.preferences.units
+    behind = length_text(BEHIND_CAMERA_M, units=units)
+    return Fault(
+        f"leaves no spot for the tripod: it may stand {length_text(max(last_m, 0.0), units=units)} "
+        f"before the mark, with {behind} behind it for you, and no lens focuses on them from there",
+        where="room",
+        remedy="move the mark and the backdrop back, or take a larger room",
+    )

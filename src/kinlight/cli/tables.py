@@ -1,0 +1,176 @@
+"""What the tables of a plan say, cell by cell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from rich.text import Text
+
+from kinlight.plan.checks import COLUMNS, Check
+from kinlight.plan.model import OrderLine, PicturePlan, Plan
+from kinlight.quantities.lengths import length_text
+from kinlight.quantities.stops import f_number_text, stops_text
+from kinlight.quantities.times import shutter_text, span_text
+
+Row = tuple[str | Text, ...]
+_STYLE = {"holds": "", "tight": "underline", "fails": "bold reverse"}
+
+
+@dataclass(frozen=True)
+class Block:
+    """A table: its title, the heads of its columns, its rows; a row may continue the one before.
+
+    A row that continues has nothing in its first cell. What is the same in every row can be said
+    once, in `beneath`.
+    """
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[Row, ...]
+    beneath: Row = ()
+
+
+def hold_table(plan: Plan) -> Block:
+    """Return for every picture the tightest check of each column; what is common, once."""
+    cells = {column: [_cell(p.cell(column)) for p in plan.to_make] for column in COLUMNS}
+    common = [c for c in COLUMNS if len(cells[c]) > 2 and all(x == cells[c][0] for x in cells[c])]
+    shown = [c for c in COLUMNS if c not in common]
+    names = [p.name for p in plan.to_make]
+    return Block(
+        "Does the set hold? The tightest check of each",
+        ("Picture", *shown),
+        tuple(zip(names, *(cells[c] for c in shown), strict=True)),
+        tuple(Text.assemble(f"{c}, in all of them: ", cells[c][0]) for c in common),
+    )
+
+
+def _cell(check: Check) -> Text:
+    text = Text().append(check.verdict, style=_STYLE[check.verdict])
+    leeway = check.leeway_text.replace(" micrometres", " µm")
+    return text.append(f" {check.name} {leeway}")
+
+
+def order_table(plan: Plan) -> Block:
+    """Return the running order; who is in a picture is said where its name does not."""
+    people = {p.name: p for p in plan.pictures}
+    rows = [_order_row(line, people.get(line.name)) for line in plan.order.lines]
+    heads = ("Time", "Picture", "At the camera", "Frames", "Willing")
+    return Block("Running order", heads, tuple(rows))
+
+
+def _order_row(line: OrderLine, picture: PicturePlan | None) -> Row:
+    time = f"{line.start:%H:%M}"
+    if picture is None:
+        return time, line.name, "", "", ""
+    unnamed = not all(person in line.name for person in picture.people)
+    name = f"{line.name}: {', '.join(picture.people)}" if unnamed else line.name
+    needed = picture.time.needed
+    spread = f" ({needed.least} to {needed.most})" if needed.least != needed.most else ""
+    return time, name, line.change, f"{line.frames}{spread}", f"{line.chance:.0%}"
+
+
+def tape_table(plan: Plan) -> Block:
+    """Return where everything stands, from the mark."""
+    units = plan.sitting.preferences.units
+    rows = [
+        (
+            tape.what,
+            length_text(tape.distance_m, units=units),
+            tape.aside,
+            "" if tape.height_m is None else length_text(tape.height_m, units=units),
+        )
+        for tape in plan.tapes
+    ]
+    heads = ("What", "From the mark", "Where", "Height of its middle")
+    return Block("To tape, along the floor", heads, tuple(rows))
+
+
+def light_table(plan: Plan) -> Block:
+    """Return how each strobe is set and what it does."""
+    heads = ("Light", "Set to", "Alone it reads", "Could be off by", "Recycle", "t0.1")
+    rows = []
+    for x in plan.lights:
+        below, above = x.band_stops
+        band = "as stated" if below == above == 0 else f"-{below:.1f} to +{above:.1f} stop"
+        times = span_text(x.recycle_s), shutter_text(x.t01_s)
+        rows.append((x.light, x.setting, x.reading, band, *times))
+    return Block("Lights", heads, tuple(rows))
+
+
+def meter_table(plan: Plan) -> Block:
+    """Return the readings to expect, beside those taken."""
+    rows = []
+    for m in plan.meter:
+        off = "" if m.off_stops is None else f" ({stops_text(m.off_stops)})"
+        rows.append((m.where, m.lights, m.receptor, m.expected, m.stated + off))
+    heads = ("Hold it", "Lights", "Receptor", "Expect", "It showed")
+    return Block("Meter", heads, tuple(rows))
+
+
+def frame_table(plan: Plan) -> Block:
+    """Return lens, camera and the sizes of every picture."""
+    rows = [row for p in plan.to_make for row in _frame_rows(plan, p)]
+    heads = ("Picture", "Lens", "Camera", "Size", "Pixels per inch", "Room left")
+    return Block("Framing", heads, tuple(rows))
+
+
+def _frame_rows(plan: Plan, picture: PicturePlan) -> Iterator[Row]:
+    lens = next(x for x in plan.sitting.lenses if x.id == picture.lens)
+    focal = f"{picture.focal_length_mm:.0f}"
+    said = f"{focal} mm" if lens.id == focal else f"{lens.id}, {focal} mm"
+    head: tuple[str, ...] = (picture.name, said, "upright" if picture.upright else "level")
+    for cut in picture.framing.cuts:
+        room = length_text(min(cut.crop.room_m), units=plan.sitting.preferences.units)
+        yield (*head, cut.size, f"{cut.ppi:.0f}", room)
+        head = ("", "", "")
+
+
+def depth_table(plan: Plan) -> Block:
+    """Return from where to where every picture is sharp, and at which stop it would be best."""
+    heads = (
+        "Picture", "Blur allowed", "Before", "Behind", "Least room", "Needs", "Best at",
+        "Shorter and cropped: depth, pixels",
+    )  # fmt: skip
+    rows = tuple(_depth_row(plan, p) for p in plan.to_make)
+    acuity = f"{plan.sitting.wishes.acuity_arcmin:g} arcminutes"
+    return Block(f"Depth, for detail of {acuity} in the print", heads, rows)
+
+
+def _depth_row(plan: Plan, picture: PicturePlan) -> Row:
+    units, sharp = plan.sitting.preferences.units, picture.sharpness
+    least = min(sharp.people, key=lambda x: min(x.toward_m, x.away_m))
+    shorter = ""
+    if sharp.shorter is not None:
+        deep = length_text(sharp.shorter.depth_m, units=units)
+        kept = f"{sharp.shorter.pixels_kept:.0%}"
+        shorter = f"{sharp.shorter.focal_length_mm:.0f} mm: {deep}, {kept}"
+    return (
+        picture.name,
+        f"{sharp.coc_mm * 1000:.0f} µm, {sharp.coc_from.partition(',')[0]}",
+        length_text(sharp.limits.before_m, units=units),
+        length_text(sharp.limits.behind_m, units=units),
+        f"{length_text(min(least.toward_m, least.away_m), units=units)}, {least.person}",
+        f_number_text(sharp.f_number_needed),
+        f_number_text(sharp.f_number_best),
+        shorter,
+    )
+
+
+def face_table(plan: Plan) -> Block:
+    """Return how every face of every picture is lit and how far it may move."""
+    rows = [row for p in plan.to_make for row in _face_rows(plan, p)]
+    heads = ("Picture", "Who", "At the chin", "Shadow side", "May move")
+    return Block("Faces", heads, tuple(rows))
+
+
+def _face_rows(plan: Plan, picture: PicturePlan) -> Iterator[Row]:
+    units = plan.sitting.preferences.units
+    depth = {x.person: x for x in picture.sharpness.people}
+    name = f"{picture.name} (even within {abs(picture.evenness_stops):.1f} stop)"
+    for face in picture.faces:
+        d = depth[face.person]
+        toward, away = (length_text(x, units=units) for x in (d.toward_m, d.away_m))
+        shadow = stops_text(face.shadow_from_key_stops)
+        yield name, face.person, face.reading, shadow, f"{toward} toward, {away} away"
+        name = ""

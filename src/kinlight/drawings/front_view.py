@@ -1,0 +1,257 @@
+"""The front view: a picture as framed, seen from the lens, with the crops of its sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinlight.drawings.figure_outline import Project, outline
+from kinlight.drawings.lettering import line_height_mm, shortened, spread, text_width_mm
+from kinlight.drawings.svg import (
+    ACCENT,
+    BOLD,
+    HAIR,
+    SHEET,
+    SMALL,
+    SOFT,
+    THIN,
+    Point,
+    document,
+    polygon,
+    polyline,
+    rectangle,
+    text,
+)
+from kinlight.drawings.words import lens_text, names, stated_picture
+from kinlight.geometry.vectors import Array
+from kinlight.optics.crops import Rect
+from kinlight.optics.framing import CameraView
+from kinlight.plan.model import PicturePlan, Plan
+from kinlight.plan.picture import focus_point_m
+from kinlight.quantities.lengths import length_text
+from kinlight.sitting.document import Sitting
+from kinlight.sitting.room_fit import room_sides_m
+from kinlight.stage.view import view_of
+
+_MARGIN, _HEIGHTS = 2.0, 34.0
+_CORNER_SHARE = 0.07
+_NEAREST_M = 0.3
+_TINY = 2.3
+
+
+@dataclass(frozen=True)
+class _Sheet:
+    """Where the picture lies on the paper: scale, and where the middle of the frame falls."""
+
+    view: CameraView
+    times: float
+    middle: Point
+
+    def on_paper(self, x_mm: float, y_mm: float) -> Point:
+        return self.middle[0] + self.times * x_mm, self.middle[1] - self.times * y_mm
+
+    def project(self, points_m: Array) -> Array:
+        flat = self.view.project_mm(points_m) * self.times
+        return np.stack([self.middle[0] + flat[:, 0], self.middle[1] - flat[:, 1]], axis=-1)
+
+    def frame(self) -> tuple[Point, Point]:
+        width, height = self.view.frame_mm
+        return self.on_paper(-width / 2, height / 2), self.on_paper(width / 2, -height / 2)
+
+
+def front_view(
+    plan: Plan,
+    picture: PicturePlan,
+    *,
+    width_mm: float = 57.0,
+    height_mm: float = 88.0,
+    heights: bool = False,
+) -> str:
+    """Return a picture as framed, as SVG no larger than the paper there is.
+
+    Parameters
+    ----------
+    width_mm, height_mm : the paper there is [mm].
+    heights : whether the height of every crown over the floor stands beside the frame.
+    """
+    view = _view(plan, picture)
+    aside = _HEIGHTS if heights else 0.0
+    sheet, size = _laid_out(picture, view, width_mm - aside, height_mm)
+    (left, top), (right, bottom) = sheet.frame()
+    body = [
+        f'<clipPath id="frame"><rect x="{left:.2f}" y="{top:.2f}" width="{right - left:.2f}" '
+        f'height="{bottom - top:.2f}"/></clipPath><g clip-path="url(#frame)">',
+        _set(plan.sitting, sheet),
+        *_people(picture, sheet),
+        "</g>",
+        rectangle((left, top), (right, bottom), width_mm=BOLD),
+        *_crops(picture, sheet, size),
+    ]
+    if heights:
+        body += _crown_heights(plan.sitting, picture, sheet)
+    return document(
+        body,
+        width_mm=size[0] + aside,
+        height_mm=size[1],
+        title=f"{picture.name} as framed",
+        desc=description(plan, picture),
+    )
+
+
+def description(plan: Plan, picture: PicturePlan) -> str:
+    """Return a front view in words."""
+    sizes = ", ".join(cut.size for cut in picture.framing.cuts)
+    way = "upright" if picture.upright else "level"
+    who = names(plan.sitting, _left_to_right(picture))
+    lens = lens_text(plan.sitting, picture)
+    return f"{picture.name}: {who}, from left to right. {lens}, camera {way}. Crops: {sizes}."
+
+
+def _view(plan: Plan, picture: PicturePlan) -> CameraView:
+    figures = {p.name: p.scene.figures for p in plan.pictures}
+    point = focus_point_m(plan.sitting, figures)
+    return view_of(plan.sitting, stated_picture(plan.sitting, picture.name), focus_on_m=point)
+
+
+def _left_to_right(picture: PicturePlan) -> list[str]:
+    figures = sorted(picture.scene.figures, key=lambda f: float(f.face.nose_m[0]))
+    return [f.person for f in figures]
+
+
+def _laid_out(
+    picture: PicturePlan, view: CameraView, width_mm: float, height_mm: float
+) -> tuple[_Sheet, tuple[float, float]]:
+    """Return the frame and every crop at the largest scale that fits, and the paper they take."""
+    across, up = view.frame_mm
+    rects = [cut.crop.rect for cut in picture.framing.cuts]
+    left = min(-across / 2, *(max(r.left_mm, -across) for r in rects))
+    right = max(across / 2, *(min(r.right_mm, across) for r in rects))
+    bottom = min(-up / 2, *(max(r.bottom_mm, -up) for r in rects))
+    top = max(up / 2, *(min(r.top_mm, up) for r in rects))
+    room = (width_mm - 2 * _MARGIN, height_mm - 2 * _MARGIN)
+    times = min(room[0] / (right - left), room[1] / (top - bottom))
+    middle = (_MARGIN - times * left, _MARGIN + times * top)
+    size = (times * (right - left) + 2 * _MARGIN, times * (top - bottom) + 2 * _MARGIN)
+    return _Sheet(view, times, middle), size
+
+
+def _set(sitting: Sitting, sheet: _Sheet) -> str:
+    """Return the back wall's foot, and the backdrop with its sweep."""
+    drop, back = sitting.backdrop, room_sides_m(sitting)
+    half, y = drop.width_m / 2, drop.distance_m
+    nearest = float(sheet.view.entrance_pupil_m[1]) + _NEAREST_M
+    end = max(y - drop.sweep_m, min(nearest, y))
+
+    def at(*points: tuple[float, float, float]) -> list[Point]:
+        return [(float(u), float(v)) for u, v in sheet.project(np.array(points))]
+
+    foot = at((back[0], back[3], 0.0), (back[1], back[3], 0.0))
+    hung = at((-half, y, drop.height_m), (half, y, drop.height_m), (half, y, 0.0), (-half, y, 0.0))
+    swept = at((-half, y, 0.0), (half, y, 0.0), (half, end, 0.0), (-half, end, 0.0))
+    return (
+        polyline(foot, width_mm=THIN)
+        + polygon(hung, fill=SHEET, width_mm=THIN)
+        + polygon(swept, fill=SHEET, width_mm=THIN)
+        + polyline(hung[2:], width_mm=THIN, stroke=SHEET)
+        + polyline(hung[2:], width_mm=HAIR, stroke=SOFT, dash="1.2 0.8")
+    )
+
+
+def _people(picture: PicturePlan, sheet: _Sheet) -> list[str]:
+    """Return the figures, the farthest first, so that nearer ones hide it as they will."""
+    project: Project = sheet.project
+    drawn = []
+    for figure in sorted(picture.scene.figures, key=lambda f: -_along(sheet, f.shoulders_m)):
+        along = _along(sheet, figure.shoulders_m)
+        scale = sheet.view.principal_distance_mm / along * sheet.times
+        drawn.append(outline(figure, project, scale=scale, ink_mm=THIN))
+    return drawn
+
+
+def _along(sheet: _Sheet, points_m: Array) -> float:
+    return float(sheet.view.along_axis_m(points_m).mean())
+
+
+def _crops(picture: PicturePlan, sheet: _Sheet, size: tuple[float, float]) -> list[str]:
+    """Return corner marks for every crop, with the sizes it serves at its upper left."""
+    sizes: dict[tuple[float, ...], list[str]] = {}
+    rects: dict[tuple[float, ...], Rect] = {}
+    for cut in picture.framing.cuts:
+        r = cut.crop.rect
+        key = tuple(round(v, 1) for v in (r.left_mm, r.right_mm, r.bottom_mm, r.top_mm))
+        sizes.setdefault(key, []).append(cut.size)
+        rects[key] = r
+    (x0, y0), (x1, y1) = sheet.frame()
+    taken = [(x0, y0, x1, y0), (x0, y1, x1, y1), (x0, y0, x0, y1), (x1, y0, x1, y1)]
+    drawn = []
+    for key, named in sizes.items():
+        r = rects[key]
+        upper, lower = sheet.on_paper(r.left_mm, r.top_mm), sheet.on_paper(r.right_mm, r.bottom_mm)
+        drawn.append(_corners(_kept(upper, size), _kept(lower, size)))
+        label = _label(", ".join(named), _kept(upper, size), _kept(lower, size), taken, size)
+        drawn.append(label)
+    return drawn
+
+
+def _kept(point: Point, size: tuple[float, float]) -> Point:
+    """Return a corner moved onto the paper, should a crop reach beyond it."""
+    return (min(max(point[0], 0.3), size[0] - 0.3), min(max(point[1], 0.3), size[1] - 0.3))
+
+
+def _corners(a: Point, b: Point) -> str:
+    arm = _CORNER_SHARE * min(abs(b[0] - a[0]), abs(b[1] - a[1])) + 1.0
+    drawn = ""
+    for x, dx in ((a[0], arm), (b[0], -arm)):
+        for y, dy in ((a[1], arm), (b[1], -arm)):
+            corner = [(x + dx, y), (x, y), (x, y + dy)]
+            drawn += polyline(corner, width_mm=BOLD, stroke=ACCENT)
+    return drawn
+
+
+def _label(
+    words: str,
+    upper: Point,
+    lower: Point,
+    taken: list[tuple[float, float, float, float]],
+    size: tuple[float, float],
+) -> str:
+    """Return the sizes of a crop at a corner of it where no other words stand."""
+    words = shortened(words, size[0] - 6, _TINY)
+    wide, high = text_width_mm(words, _TINY), _TINY
+    left, right = upper[0] + 1, max(lower[0] - 1 - wide, 1.0)
+    places = [
+        (x, y)
+        for y in (upper[1] - 0.9, lower[1] + _TINY + 0.3, upper[1] + _TINY + 0.4, lower[1] - 1.0,
+                  upper[1] + 2.4 * _TINY, lower[1] - 2.0 * _TINY)
+        for x in (left, right)
+    ]  # fmt: skip
+    for x, y in places:
+        box = (x, y - high, x + wide, y + 0.3)
+        inside = box[0] > 0.5 and box[2] < size[0] - 0.5 and box[1] > 0.5 and box[3] < size[1] - 0.5
+        if inside and not any(_overlap(box, other) for other in taken):
+            taken.append(box)
+            return text(words, (x, y), size_mm=_TINY, fill=ACCENT)
+    return ""
+
+
+def _overlap(a: Sequence[float], b: Sequence[float]) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def _crown_heights(sitting: Sitting, picture: PicturePlan, sheet: _Sheet) -> list[str]:
+    """Return beside the frame how high every crown is, each at its height in the picture."""
+    (_, top), (right, bottom) = sheet.frame()
+    figures = picture.scene.figures
+    crowns = [float(sheet.project(f.face.crown_m[None, :])[0][1]) for f in figures]
+    step = line_height_mm(SMALL)
+    middles = spread(crowns, [step] * len(crowns), low=top, high=bottom, gap=0.2)
+    drawn = []
+    for figure, crown, y in zip(figures, crowns, middles, strict=True):
+        height = length_text(float(figure.face.crown_m[2]), units=sitting.preferences.units)
+        name = shortened(sitting.person(figure.person).name, _HEIGHTS - 22, SMALL)
+        path = [(right, crown), (right + 1.5, crown), (right + 5.5, y), (right + 6.5, y)]
+        drawn.append(polyline(path, width_mm=HAIR))
+        drawn.append(text(f"{height} {name}", (right + 7.2, y + 0.33 * SMALL)))
+    return drawn

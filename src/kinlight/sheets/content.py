@@ -1,0 +1,168 @@
+"""What stands on the set sheet, as plain text and lists: words and numbers of a plan, no layout."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import kinlight
+from kinlight.drawings.words import (
+    camera_text,
+    chosen_picture,
+    front_text,
+    lens_text,
+    light_name,
+    names,
+    stated_picture,
+    where_text,
+)
+from kinlight.plan.checks import COLUMNS, Check
+from kinlight.plan.lit import LightPlan
+from kinlight.plan.model import OrderLine, PicturePlan, Plan
+from kinlight.quantities.lengths import length_text
+from kinlight.quantities.stops import stops_text
+from kinlight.quantities.times import shutter_text, span_text
+
+FIVE = ("Light", "Tape", "Focus", "Stops", "Clock")
+_WEIGHTY = 3
+
+
+def content(plan: Plan) -> dict[str, Any]:
+    """Return everything the sheet says, ready for JSON."""
+    sitting = plan.sitting
+    return {
+        "title": sitting.title,
+        "date": f"{sitting.date.day} {sitting.date:%B %Y}",
+        "start": f"{sitting.start:%H:%M}",
+        "version": kinlight.__version__,
+        "verdict": plan.verdict,
+        "five": [list(pair) for pair in zip(FIVE, plan.first_five, strict=True)],
+        "camera": _camera_rows(plan),
+        "lights": [_light_row(plan, x) for x in plan.lights],
+        "tapes": _tape_rows(plan),
+        "weighty": list(plan.assumed[:_WEIGHTY]),
+        "assumed": list(plan.assumed),
+        "proposed": list(plan.proposed),
+        "columns": list(COLUMNS),
+        "hold": [_hold_row(p) for p in plan.to_make],
+        "trouble": [_trouble(p) for p in plan.to_make if not p.holds],
+        "order": [_order_row(plan, line) for line in plan.order.lines],
+        "left_out": [list(pair) for pair in plan.order.left_out],
+        "problems": list(plan.order.problems),
+        "half": [_half_text(plan, x.child, x.pictures) for x in plan.order.half_patience],
+        "meter": [
+            [m.where, m.lights, m.receptor, m.expected, m.stated] for m in plan.meter
+        ],
+        "faces": _faces(plan),
+        "evenness": [[p.name, f"{p.evenness_stops:.1f} stop"] for p in plan.to_make],
+        "cautions": list(plan.cautions),
+        "estimated": any(max(x.band_stops) > 0 for x in plan.lights),
+    }  # fmt: skip
+
+
+def _camera_rows(plan: Plan) -> list[list[str]]:
+    sitting, units = plan.sitting, plan.sitting.preferences.units
+    place = sitting.camera.place
+    height = length_text(place.xyz_m()[2], units=units) if place else ""
+    aim = sitting.camera.aim_height_m
+    lenses = sorted({lens_text(sitting, p) for p in plan.to_make})
+    rows = [
+        ["set to", camera_text(sitting)],
+        ["lenses", "; ".join(lenses)],
+        ["lens height", height],
+        ["aimed at", f"{length_text(aim, units=units)} over the mark" if aim is not None else ""],
+        ["focus on", f"{_name(plan, plan.focus.person)}'s near eye in {plan.focus.picture}"],
+    ]
+    return [row for row in rows if row[1]]
+
+
+def _name(plan: Plan, person: str) -> str:
+    return plan.sitting.person(person).name
+
+
+def _light_row(plan: Plan, found: LightPlan) -> dict[str, str]:
+    light = next(x for x in plan.sitting.lights if x.id == found.light)
+    below, above = found.band_stops
+    known = below == above == 0
+    return {
+        "name": light_name(light),
+        "front": front_text(light, plan.sitting.preferences.units),
+        "setting": found.setting,
+        "reading": found.reading,
+        "band": "as stated" if known else f"−{below:.1f} to +{above:.1f} stop",
+        "recycle": span_text(found.recycle_s),
+        "t01": f"{shutter_text(found.t01_s)} s".replace(" s s", " s"),
+    }
+
+
+def _tape_rows(plan: Plan) -> list[list[str]]:
+    units = plan.sitting.preferences.units
+    return [
+        [
+            t.what,
+            length_text(t.distance_m, units=units),
+            t.aside.replace(" degrees from the lens line", "°"),
+            length_text(t.height_m, units=units) if t.height_m is not None else "",
+        ]
+        for t in plan.tapes
+    ]
+
+
+def _hold_row(picture: PicturePlan) -> dict[str, Any]:
+    cells = [_cell(picture.cell(column)) for column in COLUMNS]
+    return {"name": picture.name, "must": picture.must, "cells": cells}
+
+
+def _cell(check: Check) -> list[str]:
+    return [check.verdict, f"{check.name} {check.leeway_text}"]
+
+
+def _trouble(picture: PicturePlan) -> list[str]:
+    """Return a picture that fails and what fails in it, in sentences."""
+    said = [f"{c.name}: {c.sentence}" for c in picture.checks if c.verdict == "fails"]
+    return [picture.name, "; ".join(said)]
+
+
+def _order_row(plan: Plan, line: OrderLine) -> dict[str, Any]:
+    if not line.is_picture:
+        minutes = round((line.end - line.start).total_seconds() / 60)
+        return {"time": f"{line.start:%H:%M}", "name": line.name, "minutes": minutes}
+    picture = next(p for p in plan.pictures if p.name == line.name)
+    stated = stated_picture(plan.sitting, line.name)
+    who = names(plan.sitting, picture.people)
+    return {
+        "time": f"{line.start:%H:%M}",
+        "name": line.name,
+        "who": "" if who == line.name else who,
+        "frames": line.frames,
+        "lens": lens_text(plan.sitting, picture),
+        "way": "upright" if picture.upright else "level",
+        "where": [where_text(plan.sitting, s) for s in sorted(stated.places, key=lambda s: s.x_m)],
+    }
+
+
+def _half_text(plan: Plan, child: str, pictures: tuple[str, ...]) -> str:
+    if not pictures:
+        return f"{_name(plan, child)}: nothing is lost"
+    return f"{_name(plan, child)}: {'; '.join(pictures)}"
+
+
+def _faces(plan: Plan) -> dict[str, Any]:
+    """Return what the dome reads at the chin of everyone in the picture with most people."""
+    picture = chosen_picture(plan)
+    rows = [
+        [_name(plan, f.person), f.reading, stops_text(f.shadow_from_key_stops), f.key_side]
+        for f in picture.faces
+    ]
+    return {"picture": picture.name, "rows": rows}
+
+
+def view_caption(plan: Plan, picture: PicturePlan) -> dict[str, Any]:
+    """Return what stands under a front view: name, lens, sizes, and who is where."""
+    by_x = sorted(picture.scene.figures, key=lambda f: float(f.face.nose_m[0]))
+    sizes = ", ".join(cut.size for cut in picture.framing.cuts)
+    way = "upright" if picture.upright else "level"
+    return {
+        "name": picture.name,
+        "line": f"{lens_text(plan.sitting, picture)}, {way}; for {sizes}",
+        "who": ", ".join(_name(plan, f.person) for f in by_x) if len(by_x) > 1 else "",
+    }

@@ -42,6 +42,7 @@ def plan_text(plan: Plan, *, short: bool = False, faces: bool = False) -> str:
     console.print(Text(plan.verdict))
     _show_five(console, plan)
     if not short:
+        _show_spots(console, plan)
         _show_assumed(console, plan)
         for block in _blocks(plan, faces):
             _show_block(console, block)
@@ -78,6 +79,14 @@ def _show_five(console: Console, plan: Plan) -> None:
     for name, line in zip(_FIVE, plan.first_five, strict=True):
         grid.add_row(name, Text("\n".join(_broken(line, wide))))
     console.print(grid)
+
+
+def _show_spots(console: Console, plan: Plan) -> None:
+    """Print from where along the lens line the tripod serves every picture."""
+    sentence = plan.spots.sentence
+    console.print()
+    for line in _broken(f"{sentence[:1].upper()}{sentence[1:]}.", console.width):
+        console.print(Text(line))
 
 
 def _broken(line: str, wide: int) -> list[str]:

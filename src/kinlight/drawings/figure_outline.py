@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from kinlight.drawings.svg import INK, SKIN, Point, ellipse, line, polygon, polyline
+from kinlight.drawings.svg import INK, SKIN, Point, dot, ellipse, line, polygon, polyline
 from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import UP, Array
 
@@ -125,6 +125,6 @@ def _head(figure: Figure, project: Project, ink_mm: float) -> str:
     eyes = [_point(project, eye) for eye in face.eyes_m()]
     nose = _point(project, face.nose_m)
     bridge = ((eyes[0][0] + eyes[1][0]) / 2, (eyes[0][1] + eyes[1][1]) / 2)
-    drawn += "".join(line(eye, eye, width_mm=max(high * 0.13, 0.25)) for eye in eyes)
+    drawn += "".join(dot(eye, max(high * 0.065, 0.13)) for eye in eyes)
     start = (bridge[0] + (nose[0] - bridge[0]) * 0.35, bridge[1] + (nose[1] - bridge[1]) * 0.35)
     return drawn + line(start, nose, width_mm=ink_mm * 0.8)

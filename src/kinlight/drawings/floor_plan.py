@@ -13,13 +13,13 @@ from kinlight.drawings.floor_scale import Floor, floor_of
 from kinlight.drawings.lettering import line_height_mm, spread, wrapped
 from kinlight.drawings.svg import (
     ACCENT,
-    BOLD,
     HAIR,
     SMALL,
     SOFT,
     Point,
     dimension,
     document,
+    dot,
     line,
     polyline,
     text,
@@ -219,14 +219,10 @@ def _column(
     for label, y in zip(labels, middles, strict=True):
         start, elbow = (edge + out * 0.8, y), (edge + out * (_GUTTER - 1.0), y)
         drawn.append(polyline([start, elbow, label.anchor], width_mm=HAIR))
-        drawn.append(_dot(label.anchor))
+        drawn.append(dot(label.anchor, 0.4))
         anchor = "start" if right else "end"
         drawn.append(text_block(label.lines, (edge, y), anchor=anchor))
     return drawn
-
-
-def _dot(at: Point) -> str:
-    return line(at, at, width_mm=BOLD * 1.8)
 
 
 def _all_labels(plan: Plan) -> list[tuple[float, float, tuple[str, ...]]]:
@@ -246,9 +242,9 @@ def _all_labels(plan: Plan) -> list[tuple[float, float, tuple[str, ...]]]:
     settings: Mapping[str, str] = {x.light: x.setting for x in plan.lights}
     for lamp in sitting.lights:
         x, y, z = lamp.place.xyz_m()
-        what = f"{front_text(lamp, units)}, {settings[lamp.id]}"
-        high = f"{length_text(z, units=units)} high"
-        found.append((x, y, (light_name(lamp), what, high, tape(lamp.id))))
+        high = f"{settings[lamp.id]}, {length_text(z, units=units)} high"
+        words = light_name(lamp), front_text(lamp, units), high, tape(lamp.id)
+        found.append((x, y, words))
     for panel in sitting.reflectors:
         x, y, z = panel.place.xyz_m()
         found.append((x, y, (panel.id, _panel_text(panel, units), tape(panel.id))))

@@ -35,7 +35,7 @@ from kinlight.sitting.document import Sitting
 from kinlight.sitting.room_fit import room_sides_m
 from kinlight.stage.view import view_of
 
-_MARGIN, _HEIGHTS = 2.0, 34.0
+_MARGIN, _HEIGHTS = 0.6, 34.0
 _CORNER_SHARE = 0.07
 _NEAREST_M = 0.3
 _TINY = 2.3

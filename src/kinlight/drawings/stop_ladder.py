@@ -16,6 +16,7 @@ from kinlight.drawings.svg import (
     SMALL,
     SOFT,
     document,
+    dot,
     line,
     polyline,
     text,
@@ -78,7 +79,12 @@ def _tone(share: float) -> float:
 
 
 def stop_ladder(
-    plan: Plan, picture: PicturePlan, person: str, *, width_mm: float = 84.0, height_mm: float = 96.0
+    plan: Plan,
+    picture: PicturePlan,
+    person: str,
+    *,
+    width_mm: float = 84.0,
+    height_mm: float = 96.0,
 ) -> str:
     """Return the stop ladder of one face as SVG.
 
@@ -162,7 +168,7 @@ def _side(marks: Sequence[Mark], rungs: _Rungs, *, right: bool) -> list[str]:
         words = f"{what} {_signed(value)}"
         path = [(rail, y), (rail + out * 2, y), (rail + out * 5, at), (rail + out * 6, at)]
         drawn.append(polyline(path, width_mm=HAIR))
-        drawn.append(line((rail, y), (rail, y), width_mm=1.5))
+        drawn.append(dot((rail, y), 0.7))
         words_at = (rail + out * 6.8, at + 0.33 * SMALL)
         drawn.append(text(words, words_at, anchor="start" if right else "end"))
     return drawn

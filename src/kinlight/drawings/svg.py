@@ -97,6 +97,12 @@ def ellipse(
     )
 
 
+def dot(centre: Point, radius_mm: float) -> str:
+    """Return a filled dot."""
+    x, y = number(centre[0]), number(centre[1])
+    return f'<circle cx="{x}" cy="{y}" r="{number(radius_mm)}" fill="{INK}"/>'
+
+
 def text(
     words: str,
     at: Point,
@@ -170,7 +176,9 @@ def _slash(at: Point) -> str:
     return line((x - _SLASH, y + _SLASH), (x + _SLASH, y - _SLASH), width_mm=THIN)
 
 
-def document(body: Iterable[str], *, width_mm: float, height_mm: float, title: str, desc: str) -> str:
+def document(
+    body: Iterable[str], *, width_mm: float, height_mm: float, title: str, desc: str
+) -> str:
     """Return a whole drawing with a title and a description for those who do not see it."""
     w, h = number(width_mm), number(height_mm)
     return (

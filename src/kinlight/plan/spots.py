@@ -172,7 +172,7 @@ def _sentence(sitting: Sitting, cropped: SpotRange, zoomed: SpotRange | None) ->
 
     def span(r: SpotRange) -> str:
         near, far = length_text(r.nearest_m, units=units), length_text(r.farthest_m, units=units)
-        return f"{near} to {far}"
+        return f"{near.removesuffix(' m') if far.endswith(' m') else near} to {far}"
 
     said = (
         f"the tripod may stand {span(cropped)} before the mark: nearer, "

@@ -15,7 +15,6 @@ from kinlight.quantities.stops import f_number_text, stops_text
 from kinlight.quantities.times import shutter_text
 from kinlight.sitting.document import Sitting
 
-
 _OVER_M = 0.005  # prints as nothing
 
 

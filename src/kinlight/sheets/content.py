@@ -39,6 +39,7 @@ def content(plan: Plan) -> dict[str, Any]:
         "camera": _camera_rows(plan),
         "lights": [_light_row(plan, x) for x in plan.lights],
         "tapes": _tape_rows(plan),
+        "spots": plan.spots.sentence,
         "weighty": list(plan.assumed[:_WEIGHTY]),
         "assumed": list(plan.assumed),
         "proposed": list(plan.proposed),
@@ -113,7 +114,7 @@ def _hold_row(picture: PicturePlan) -> dict[str, Any]:
 
 
 def _cell(check: Check) -> list[str]:
-    return [check.verdict, f"{check.name} {check.leeway_text}"]
+    return [check.verdict, f"{check.name} {check.leeway_text}".replace("micrometres", "µm")]
 
 
 def _trouble(picture: PicturePlan) -> list[str]:

@@ -16,7 +16,7 @@ from kinlight.sheets.content import content, view_caption
 
 _MANY = 4
 """From so many people on, the largest group is drawn across the page with everyone's height."""
-_FLOOR_MM = (182.0, 150.0)
+_FLOOR_MM = (182.0, 166.0)
 
 
 def set_sheet_pdf(plan: Plan) -> bytes:
@@ -44,9 +44,9 @@ def source_files(plan: Plan) -> dict[str, bytes]:
     wide = big if len(big.people) >= _MANY and not big.upright and big.made else None
     ordered = sorted(plan.to_make, key=lambda p: p is not wide)
     for i, picture in enumerate(ordered):
-        size = (182.0, 102.0, True) if picture is wide else (57.0, 84.0, False)
+        size = (182.0, 102.0, True) if picture is wide else (57.0, 87.0, False)
         svg = front_view(
-            plan, picture, width_mm=size[0], height_mm=size[1], heights=picture is wide
+            plan, picture, width_mm=size[0], height_mm=size[1], heights=size[2]
         )
         image = _kept(found, f"view-{i}.svg", svg, description(plan, picture))
         drawings["views"].append(

@@ -67,11 +67,12 @@ def _light(s: Sitting) -> Iterator[Assumption]:
         strobes = "; ".join(_strobe_text(light, s) for light in s.lights)
         yield Assumption(f"strobes: {strobes}; a typical strobe's light per watt-second", 100)
         return
+    by_energy = tuple(x for x in s.lights if x.guide_number_m is None)
     yield from _of(
-        s.lights, "energy_j", "output of {names}: {value} watt-seconds at full power", 99
+        by_energy, "energy_j", "output of {names}: {value} watt-seconds at full power", 99
     )
     yield from _of(
-        s.lights, "efficacy", "output of {names}: a typical strobe's light per watt-second", 98
+        by_energy, "efficacy", "output of {names}: a typical strobe's light per watt-second", 98
     )
     unshaped = [x for x in s.lights if not x.modifier.model_fields_set & {"kind", "width_m"}]
     standard = Modifier()
@@ -82,7 +83,7 @@ def _light(s: Sitting) -> Iterator[Assumption]:
     yield from _line(unsized, f"modifier of {{names}}: {_len(standard.width_m, s)} wide", 87)
     kindless = [x.id for x in shaped if not x.modifier.states("kind")]
     yield from _line(kindless, f"modifier of {{names}}: a {standard.kind}", 86)
-    loss = [x.id for x in s.lights if x.modifier.transmission is None]
+    loss = [x.id for x in by_energy if x.modifier.transmission is None]
     yield from _line(loss, "light lost in the modifier of {names}: typical of its kind", 72)
     yield from _flash(s.lights)
 

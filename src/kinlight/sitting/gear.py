@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 from kinlight.errors import Fault, QuantityError
 from kinlight.quantities.power import PowerScale, parse_fraction
 from kinlight.sitting.base import (
+    Day,
     FNumber,
     Id,
     MeterReading,
@@ -202,6 +203,8 @@ class Light(Stated):
     """Energy at full power, watt-seconds."""
     efficacy: Annotated[Number, Field(ge=5, le=60)] | None = None
     """Lumen seconds per watt-second; left out, a typical strobe's."""
+    guide_number_m: Annotated[Metres, Field(ge=2, le=300)] | None = None
+    """Guide number at ISO 100 of a bare head, as the maker gives it, instead of the energy."""
     recycle_s: Annotated[Seconds, Field(gt=0, le=30)] = 1.5
     """Recycle time at full power."""
     recycle_lowest_s: Annotated[Seconds, Field(gt=0, le=30)] = 0.2
@@ -224,6 +227,17 @@ class Light(Stated):
         if self.cut_off and self.t05_s is not None and self.t01_s is None:
             raise QuantityError(
                 Fault("is cut off electronically and gives only t0.5", remedy="give t01 as well")
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _bare_guide_number(self) -> Light:
+        if self.guide_number_m is not None and self.modifier.kind != "bare":
+            raise QuantityError(
+                Fault(
+                    "has a guide number and something in front of the lamp",
+                    remedy='give energy instead, or modifier = { kind = "bare" }',
+                )
             )
         return self
 
@@ -292,3 +306,5 @@ class MeterPoint(Stated):
     """Ids of the lights fired; left out, all."""
     reading: MeterReading | None = None
     """What the meter showed: "f/8 + 4/10"."""
+    read_on: Day | None = None
+    """The day it showed that."""

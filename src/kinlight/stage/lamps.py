@@ -11,11 +11,16 @@ from kinlight.errors import Fault, SittingError
 from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import UP, Array, turned, unit
 from kinlight.light.emitter import Emitter, octagon, rectangle, round_front
-from kinlight.light.output import OutputEstimate, estimated_output, exitance_lxs
+from kinlight.light.output import (
+    OutputEstimate,
+    estimated_output,
+    exitance_lxs,
+    guide_number_cds,
+)
+from kinlight.light.tables import typical_transmission
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.gear import Light
 from kinlight.sitting.place import Aim
-
 
 OVER_MARK_M = 1.2
 """Height over the mark aimed at where no other is known: common practice, no source."""
@@ -43,10 +48,10 @@ class Lamp:
 
 def lamps_of(sitting: Sitting, camera_m: Array, figures: Mapping[str, Figure]) -> tuple[Lamp, ...]:
     """Return the strobes; one aimed at somebody who is not in the picture points at the mark."""
-    return tuple(_lamp(light, camera_m, figures) for light in sitting.lights)
+    return tuple(_lamp(sitting, light, camera_m, figures) for light in sitting.lights)
 
 
-def _lamp(light: Light, camera_m: Array, figures: Mapping[str, Figure]) -> Lamp:
+def _lamp(sitting: Sitting, light: Light, camera_m: Array, figures: Mapping[str, Figure]) -> Lamp:
     centre = np.array(light.place.xyz_m())
     try:
         direction = aim_direction(light.aim, centre, camera_m, figures)
@@ -60,23 +65,26 @@ def _lamp(light: Light, camera_m: Array, figures: Mapping[str, Figure]) -> Lamp:
         front = octagon(centre, direction, across_corners_m=modifier.width_m)
     else:
         front = round_front(centre, direction, diameter_m=modifier.width_m)
-    output = estimated_output(
-        light.energy_j,
-        modifier=modifier.kind,
-        efficacy_lms_per_j=light.efficacy,
-        transmission=modifier.transmission,
-    )
-    share = (
-        output.luminous_energy_lms
-        / estimated_output(
+    passed = modifier.transmission or typical_transmission(modifier.kind).value
+    modelling = light.modelling_lm * passed if light.modelling_on else 0.0
+    return Lamp(light.id, light.role, front, _output(sitting, light), modelling)
+
+
+def _output(sitting: Sitting, light: Light) -> OutputEstimate:
+    """Return the light at full power: from the guide number of a bare head, else from its energy.
+
+    A guide number gives the intensity straight ahead, and a front that shines evenly has pi times
+    that as its luminous energy.
+    """
+    if light.guide_number_m is None:
+        return estimated_output(
             light.energy_j,
-            modifier=modifier.kind,
+            modifier=light.modifier.kind,
             efficacy_lms_per_j=light.efficacy,
-            transmission=1.0,
-        ).luminous_energy_lms
-    )
-    modelling = light.modelling_lm * share if light.modelling_on else 0.0
-    return Lamp(light.id, light.role, front, output, modelling)
+            transmission=light.modifier.transmission,
+        )
+    ahead = guide_number_cds(light.guide_number_m, iso=100, c=sitting.meter.c_flat)
+    return OutputEstimate(np.pi * ahead, below_stops=0.0, above_stops=0.0, assumed=())
 
 
 def aim_direction(aim: Aim, from_m: Array, camera_m: Array, figures: Mapping[str, Figure]) -> Array:

@@ -33,7 +33,7 @@ def test_every_command_has_help(command: str) -> None:
     assert shown.exit_code == 0
     assert shown.stdout == run(command, "-h").stdout
     assert shown.stdout.startswith(f"Usage: main {command}")
-    assert (main.commands[command].help or "").endswith(".")
+    assert (main.commands[command].help or "").strip().endswith(".")
 
 
 @pytest.mark.parametrize("arguments", [["--help"], ["--version"], ["plan", "--help"]])

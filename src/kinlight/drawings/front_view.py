@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +24,7 @@ from kinlight.drawings.svg import (
     text,
 )
 from kinlight.drawings.words import lens_text, names, stated_picture
+from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import Array
 from kinlight.optics.crops import Rect
 from kinlight.optics.framing import CameraView
@@ -39,6 +39,7 @@ _MARGIN, _HEIGHTS = 0.6, 34.0
 _CORNER_SHARE = 0.07
 _NEAREST_M = 0.3
 _TINY = 2.3
+Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
@@ -174,6 +175,14 @@ def _along(sheet: _Sheet, points_m: Array) -> float:
     return float(sheet.view.along_axis_m(points_m).mean())
 
 
+def _box(figure: Figure, sheet: _Sheet) -> Box:
+    """Return the box around a figure in the drawing: left, top, right, bottom."""
+    pairs = (figure.head_points_m(), figure.shoulders_m, figure.hips_m, figure.knees_m)
+    flat = sheet.project(np.concatenate([*pairs, figure.feet_m]))
+    (left, top), (right, bottom) = flat.min(axis=0), flat.max(axis=0)
+    return float(left), float(top), float(right), float(bottom)
+
+
 def _crops(picture: PicturePlan, sheet: _Sheet, size: tuple[float, float]) -> list[str]:
     """Return corner marks for every crop, with the sizes it serves at its upper left."""
     sizes: dict[tuple[float, ...], list[str]] = {}
@@ -184,7 +193,8 @@ def _crops(picture: PicturePlan, sheet: _Sheet, size: tuple[float, float]) -> li
         sizes.setdefault(key, []).append(cut.size)
         rects[key] = r
     (x0, y0), (x1, y1) = sheet.frame()
-    taken = [(x0, y0, x1, y0), (x0, y1, x1, y1), (x0, y0, x0, y1), (x1, y0, x1, y1)]
+    edges = [(x0, y0, x1, y0), (x0, y1, x1, y1), (x0, y0, x0, y1), (x1, y0, x1, y1)]
+    taken = edges + [_box(f, sheet) for f in picture.scene.figures]
     drawn = []
     for key, named in sizes.items():
         r = rects[key]
@@ -214,29 +224,36 @@ def _label(
     words: str,
     upper: Point,
     lower: Point,
-    taken: list[tuple[float, float, float, float]],
+    taken: list[Box],
     size: tuple[float, float],
 ) -> str:
     """Return the sizes of a crop at a corner of it where no other words stand."""
     words = shortened(words, size[0] - 6, _TINY)
     wide, high = text_width_mm(words, _TINY), _TINY
     left, right = upper[0] + 1, max(lower[0] - 1 - wide, 1.0)
+    heights = (
+        *(upper[1] - 0.9, upper[1] + high + 0.5, lower[1] + high + 0.4, lower[1] - 1.0),
+        *(upper[1] + 2.6 * high, lower[1] - 2.4 * high),
+    )
     places = [
-        (x, y)
-        for y in (upper[1] - 0.9, lower[1] + _TINY + 0.3, upper[1] + _TINY + 0.4, lower[1] - 1.0,
-                  upper[1] + 2.4 * _TINY, lower[1] - 2.0 * _TINY)
-        for x in (left, right)
-    ]  # fmt: skip
-    for x, y in places:
-        box = (x, y - high, x + wide, y + 0.3)
-        inside = box[0] > 0.5 and box[2] < size[0] - 0.5 and box[1] > 0.5 and box[3] < size[1] - 0.5
-        if inside and not any(_overlap(box, other) for other in taken):
-            taken.append(box)
-            return text(words, (x, y), size_mm=_TINY, fill=ACCENT)
-    return ""
+        (x, y, x + wide, y + high) for y in [h - high for h in heights] for x in (left, right)
+    ]
+    free = [
+        box for box in places if _inside(box, size) and not any(_overlap(box, t) for t in taken)
+    ]
+    if not free:  # the sizes also stand in the caption
+        return ""
+    box = free[0]
+    taken.append(box)
+    return text(words, (box[0], box[3] - 0.2), size_mm=_TINY, fill=ACCENT)
 
 
-def _overlap(a: Sequence[float], b: Sequence[float]) -> bool:
+def _inside(box: Box, size: tuple[float, float]) -> bool:
+    """Return whether a box lies on the paper."""
+    return min(box[:2]) > 0.5 and box[2] < size[0] - 0.5 and box[3] < size[1] - 0.5
+
+
+def _overlap(a: Box, b: Box) -> bool:
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 

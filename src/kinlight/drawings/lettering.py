@@ -66,6 +66,7 @@ def spread(
     low, high : where the line ends; blocks overrun `high` only if all are too long for it [mm].
     gap : least distance between blocks [mm].
     """
+
     def extent(group: Sequence[int]) -> float:
         return sum(heights[i] for i in group) + gap * (len(group) - 1)
 

@@ -55,9 +55,7 @@ def people_list(
     return "".join(drawn)
 
 
-def title_block(
-    sitting: Sitting, picture: str, scale: str, metre_mm: float, *, at: Point
-) -> str:
+def title_block(sitting: Sitting, picture: str, scale: str, metre_mm: float, *, at: Point) -> str:
     """Return the title block with its upper right corner at a point, a scale bar in it.
 
     Parameters

@@ -39,10 +39,10 @@ def content(plan: Plan) -> dict[str, Any]:
         "camera": _camera_rows(plan),
         "lights": [_light_row(plan, x) for x in plan.lights],
         "tapes": _tape_rows(plan),
-        "spots": plan.spots.sentence,
+        "spots": _sentence(plan.spots.sentence),
         "weighty": list(plan.assumed[:_WEIGHTY]),
         "assumed": list(plan.assumed),
-        "proposed": list(plan.proposed),
+        "proposed": _sentence(", ".join(plan.proposed)),
         "columns": list(COLUMNS),
         "hold": [_hold_row(p) for p in plan.to_make],
         "trouble": [_trouble(p) for p in plan.to_make if not p.holds],
@@ -58,6 +58,11 @@ def content(plan: Plan) -> dict[str, Any]:
         "cautions": list(plan.cautions),
         "estimated": any(max(x.band_stops) > 0 for x in plan.lights),
     }  # fmt: skip
+
+
+def _sentence(text: str) -> str:
+    """Return words as a sentence, with a capital and a full stop; nothing stays nothing."""
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
 
 
 def _camera_rows(plan: Plan) -> list[list[str]]:
@@ -133,7 +138,7 @@ def _order_row(plan: Plan, line: OrderLine) -> dict[str, Any]:
     return {
         "time": f"{line.start:%H:%M}",
         "name": line.name,
-        "who": "" if who == line.name else who,
+        "who": "" if who == line.name or len(picture.people) == 1 else who,
         "frames": line.frames,
         "lens": lens_text(plan.sitting, picture),
         "way": "upright" if picture.upright else "level",

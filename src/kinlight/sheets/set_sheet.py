@@ -42,12 +42,11 @@ def source_files(plan: Plan) -> dict[str, bytes]:
     drawings["ladder"] = _kept(found, "ladder.svg", ladder, _desc(ladder))
     drawings["views"] = []
     wide = big if len(big.people) >= _MANY and not big.upright and big.made else None
-    ordered = sorted(plan.to_make, key=lambda p: p is not wide)
+    turn = {line.name: i for i, line in enumerate(plan.order.lines)}
+    ordered = sorted(plan.to_make, key=lambda p: (p is not wide, turn[p.name]))
     for i, picture in enumerate(ordered):
         size = (182.0, 102.0, True) if picture is wide else (57.0, 87.0, False)
-        svg = front_view(
-            plan, picture, width_mm=size[0], height_mm=size[1], heights=size[2]
-        )
+        svg = front_view(plan, picture, width_mm=size[0], height_mm=size[1], heights=size[2])
         image = _kept(found, f"view-{i}.svg", svg, description(plan, picture))
         drawings["views"].append(
             {"image": image, "wide": picture is wide, **view_caption(plan, picture)}

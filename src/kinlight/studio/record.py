@@ -103,7 +103,7 @@ def events(path: Path) -> tuple[tuple[Event, ...], tuple[Fault, ...]]:
             continue
         try:
             found.append(_event(json.loads(line)))
-        except (ValueError, KeyError, TypeError, RecursionError):
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             faults.append(Fault("cannot be read and is passed over", where=f"line {number}"))
     return tuple(found), tuple(faults)
 

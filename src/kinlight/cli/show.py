@@ -85,8 +85,7 @@ def _show_spots(console: Console, plan: Plan) -> None:
     """Print from where along the lens line the tripod serves every picture."""
     sentence = plan.spots.sentence
     console.print()
-    for line in _broken(f"{sentence[:1].upper()}{sentence[1:]}.", console.width):
-        console.print(Text(line))
+    console.print(Text(f"{sentence[:1].upper()}{sentence[1:]}."))
 
 
 def _broken(line: str, wide: int) -> list[str]:

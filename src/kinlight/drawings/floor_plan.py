@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -10,7 +11,7 @@ import numpy as np
 
 from kinlight.drawings import floor_things as things
 from kinlight.drawings.floor_scale import Floor, floor_of
-from kinlight.drawings.lettering import line_height_mm, spread, wrapped
+from kinlight.drawings.lettering import line_height_mm, spread, text_width_mm, wrapped
 from kinlight.drawings.svg import (
     ACCENT,
     HAIR,
@@ -41,6 +42,8 @@ from kinlight.sitting.gear import Reflector
 
 _COLUMN, _GUTTER, _TOP, _STRIP_GAP = 33.0, 6.0, 9.0, 5.0
 _ARC_SHARE = 0.33
+_NUMBER, _LEAST_NUMBER = 2.2, 1.2
+_Thing = tuple[float, float, tuple[str, ...]]
 
 
 @dataclass(frozen=True)
@@ -127,8 +130,21 @@ def _left_to_right(figures: Sequence[Figure]) -> list[Figure]:
 def _people(floor: Floor, order: Sequence[Figure]) -> list[str]:
     """Return the people, those farther back first so that held children lie on top."""
     labels = {f.person: str(i) for i, f in enumerate(order, start=1)}
+    size = _number_size_mm(floor, order)
     back_first = sorted(order, key=lambda f: -float(f.shoulders_m[:, 1].mean()))
-    return [things.person(floor, f, labels[f.person]) for f in back_first]
+    return [things.person(floor, f, labels[f.person], size_mm=size) for f in back_first]
+
+
+def _number_size_mm(floor: Floor, order: Sequence[Figure]) -> float:
+    """Return the type size at which no number of a crowded group lies on another."""
+    middles = [f.shoulders_m[:, :2].mean(axis=0) for f in order]
+    places = [floor.at(float(x), float(y)) for x, y in middles]
+    wide = [text_width_mm(str(i), 1.0) for i in range(1, len(order) + 1)]
+    sizes = [_NUMBER]
+    for i, j in itertools.combinations(range(len(order)), 2):
+        dx, dy = abs(places[i][0] - places[j][0]), abs(places[i][1] - places[j][1])
+        sizes.append(max(2 * dx / (wide[i] + wide[j]), dy / line_height_mm(1.0)))
+    return max(min(sizes), _LEAST_NUMBER)
 
 
 def _dimensions(plan: Plan, floor: Floor) -> list[str]:
@@ -225,7 +241,7 @@ def _column(
     return drawn
 
 
-def _all_labels(plan: Plan) -> list[tuple[float, float, tuple[str, ...]]]:
+def _all_labels(plan: Plan) -> list[_Thing]:
     """Return for every thing where it is and what is said of it."""
     sitting, units = plan.sitting, plan.sitting.preferences.units
     tapes = {t.what: t for t in plan.tapes}
@@ -238,7 +254,7 @@ def _all_labels(plan: Plan) -> list[tuple[float, float, tuple[str, ...]]]:
 
     drop = sitting.backdrop
     size = " × ".join(length_text(v, units=units) for v in (drop.width_m, drop.height_m))
-    found = [(-drop.width_m / 2, drop.distance_m, ("backdrop", f"{size} high"))]
+    found: list[_Thing] = [(-drop.width_m / 2, drop.distance_m, ("backdrop", f"{size} high"))]
     settings: Mapping[str, str] = {x.light: x.setting for x in plan.lights}
     for lamp in sitting.lights:
         x, y, z = lamp.place.xyz_m()

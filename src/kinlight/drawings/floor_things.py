@@ -186,7 +186,7 @@ def seats(floor: Floor, sitting: Sitting, picture: Picture) -> str:
     return drawn
 
 
-def person(floor: Floor, figure: Figure, label: str) -> str:
+def person(floor: Floor, figure: Figure, label: str, *, size_mm: float) -> str:
     """Return somebody as the ellipse of their shoulders, a nose, and a number or letter."""
     left, right = figure.shoulders_m[:, :2]
     middle = (left + right) / 2
@@ -197,9 +197,9 @@ def person(floor: Floor, figure: Figure, label: str) -> str:
     rim = middle + ahead * breadth * _BODY / 2
     nose = line(_at(floor, rim), _at(floor, rim + 0.07 * ahead), width_mm=BOLD)
     radii = (floor.mm(breadth / 2), floor.mm(breadth * _BODY / 2))
-    (x, y), size = _at(floor, middle), 2.2
+    x, y = _at(floor, middle)
     return (
         ellipse((x, y), radii, turn_deg=turn, fill=SKIN)
         + nose
-        + text(label, (x, y + 0.33 * size), size_mm=size, anchor="middle", bold=True)
+        + text(label, (x, y + 0.33 * size_mm), size_mm=size_mm, anchor="middle", bold=True)
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -195,14 +196,22 @@ def _crops(picture: PicturePlan, sheet: _Sheet, size: tuple[float, float]) -> li
     (x0, y0), (x1, y1) = sheet.frame()
     edges = [(x0, y0, x1, y0), (x0, y1, x1, y1), (x0, y0, x0, y1), (x1, y0, x1, y1)]
     taken = edges + [_box(f, sheet) for f in picture.scene.figures]
-    drawn = []
-    for key, named in sizes.items():
-        r = rects[key]
+    drawn, ends = [], {}
+    for key, r in rects.items():
         upper, lower = sheet.on_paper(r.left_mm, r.top_mm), sheet.on_paper(r.right_mm, r.bottom_mm)
-        drawn.append(_corners(_kept(upper, size), _kept(lower, size)))
-        label = _label(", ".join(named), _kept(upper, size), _kept(lower, size), taken, size)
-        drawn.append(label)
+        ends[key] = _kept(upper, size), _kept(lower, size)
+        arms = _corners(*ends[key])
+        taken += [_around(arm) for arm in arms]
+        drawn += [polyline(arm, width_mm=BOLD, stroke=ACCENT) for arm in arms]
+    for key, named in sizes.items():
+        drawn.append(_label(", ".join(named), *ends[key], taken, size))
     return drawn
+
+
+def _around(points: Sequence[Point]) -> Box:
+    """Return the box around points."""
+    xs, ys = zip(*points, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
 
 
 def _kept(point: Point, size: tuple[float, float]) -> Point:
@@ -210,14 +219,15 @@ def _kept(point: Point, size: tuple[float, float]) -> Point:
     return (min(max(point[0], 0.3), size[0] - 0.3), min(max(point[1], 0.3), size[1] - 0.3))
 
 
-def _corners(a: Point, b: Point) -> str:
+def _corners(a: Point, b: Point) -> list[list[Point]]:
+    """Return the arms of the marks at the four corners of a crop."""
     arm = _CORNER_SHARE * min(abs(b[0] - a[0]), abs(b[1] - a[1])) + 1.0
-    drawn = ""
-    for x, dx in ((a[0], arm), (b[0], -arm)):
-        for y, dy in ((a[1], arm), (b[1], -arm)):
-            corner = [(x + dx, y), (x, y), (x, y + dy)]
-            drawn += polyline(corner, width_mm=BOLD, stroke=ACCENT)
-    return drawn
+    return [
+        end
+        for x, dx in ((a[0], arm), (b[0], -arm))
+        for y, dy in ((a[1], arm), (b[1], -arm))
+        for end in ([(x, y), (x + dx, y)], [(x, y), (x, y + dy)])
+    ]
 
 
 def _label(
@@ -230,7 +240,7 @@ def _label(
     """Return the sizes of a crop at a corner of it where no other words stand."""
     words = shortened(words, size[0] - 6, _TINY)
     wide, high = text_width_mm(words, _TINY), _TINY
-    left, right = upper[0] + 1, max(lower[0] - 1 - wide, 1.0)
+    left, right = upper[0] + 1.2, max(lower[0] - 1.2 - wide, 1.0)
     heights = (
         *(upper[1] - 0.9, upper[1] + high + 0.5, lower[1] + high + 0.4, lower[1] - 1.0),
         *(upper[1] + 2.6 * high, lower[1] - 2.4 * high),

@@ -142,10 +142,11 @@ def _ideas(family: Kin) -> Iterator[_Idea]:
 
 
 def _households(family: Kin) -> Iterator[_Idea]:
-    """Yield every household of more than one."""
+    """Yield every household of more than one that is not just a couple."""
     for name in dict.fromkeys(family.household.values()):
         together = tuple(p for p in family.people if family.household[p] == name)
-        if len(together) > 1:
+        couple = len(together) == 2 and together[1] in family.partners[together[0]]
+        if len(together) > 1 and not couple:
             yield _Idea("household", together, name)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from kinlight.group.order_evaluate import walks_between
+from kinlight.group.order_evaluate import unused_s, walks_between
 from kinlight.group.order_model import SLACK_S, Array, Item, Programme, Sitter, survival, used_s
 
 
@@ -54,8 +54,20 @@ class Arrays:
             for person in people:
                 if person.patience_s is not None:
                     result *= self._willing(person, person.patience_s, end_s, restored_s)
-        result[~self._allowed(people, start_s, end_s)] = -np.inf
+        allowed = self._allowed(people, start_s, end_s) & self._used_up(item, end_s, restored_s)
+        result[~allowed] = -np.inf
         return result
+
+    def _used_up(self, item: int, end_s: Array, restored_s: Array) -> NDArray[np.bool_]:
+        """Return where everyone has used the patience that a break gives back, (m,)."""
+        used_up = np.ones(end_s.shape, dtype=np.bool_)
+        for person in self._people(item):
+            back_s = self.programme.items[item].restores_s.get(person.id, 0.0)
+            if back_s:
+                before = restored_s[self.helped.index(person.id)]
+                spent = unused_s(person, end_s=end_s, restored_s=before)
+                used_up &= spent >= back_s - SLACK_S
+        return used_up
 
     def _people(self, item: int) -> list[Sitter]:
         inside = self.programme.items[item].people

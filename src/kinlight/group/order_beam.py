@@ -99,7 +99,7 @@ def _allowed(arrays: Arrays, guide: Bound, beam: _Beam) -> Array:
     bit = np.zeros(arrays.count, dtype=np.intp)
     bit[list(line.pauses)] = 1 << np.arange(len(line.pauses))
     copy = (beam.done @ bit)[:, None] | bit
-    end_s = (beam.done @ line.on_line_s)[:, None] + line.on_line_s
+    end_s = (beam.done @ line.line_duration_s)[:, None] + line.line_duration_s
     slot = np.minimum(end_s / line.slot_s, guide.rest.shape[1] - 1).astype(np.intp)
     open_price = guide.price.sum() - beam.done @ guide.price
     return np.asarray(guide.rest[copy, slot] + open_price[:, None] - guide.price)

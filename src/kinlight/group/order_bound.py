@@ -57,7 +57,7 @@ def bound(
     """
     line = line_of(arrays, weight)
     most = np.maximum(line.worth.max(axis=(0, 2), initial=0.0), 0.0)
-    priced = (most > 0) & (line.length > 0)
+    priced = (most > 0) & (line.slots > 0)
     free = float(most[~priced].sum())
     price, step, waited = np.where(priced, most / 2, 0.0), 1.0, 0
     best = Bound(np.inf, price, np.zeros((line.worth.shape[0], line.worth.shape[2] + 1)), line)
@@ -84,13 +84,13 @@ def bound(
 def _best_way(line: Line, price: Array, priced: NDArray[np.bool_]) -> tuple[Array, Array]:
     """Return what each copy is worth from a slot on, and how often the best way takes each item."""
     copies, _, slots = line.worth.shape
-    rest = np.zeros((copies, slots + 1 + int(line.length.max(initial=1))))
+    rest = np.zeros((copies, slots + 1 + int(line.slots.max(initial=1))))
     gain = np.full((copies, slots), -np.inf)
     rows = np.flatnonzero(priced)
     net = line.worth[:, rows] - price[rows, None]
     for copy in reversed(range(copies)):
         pause = _after_pause(line, rest, copy)
-        _fill(net[copy], line.length[rows], pause, rest[copy], gain[copy])
+        _fill(net[copy], line.slots[rows], pause, rest[copy], gain[copy])
     return rest[:, : slots + 1], _times(line, net, rows, rest, gain)
 
 
@@ -100,7 +100,7 @@ def _after_pause(line: Line, rest: Array, copy: int) -> Array:
     for k, item in enumerate(line.pauses):
         if not copy >> k & 1:
             at = np.flatnonzero(line.can_pause[k])
-            later = rest[copy | 1 << k, at + line.length[item]]
+            later = rest[copy | 1 << k, at + line.slots[item]]
             worth[at] = np.maximum(worth[at], later)
     return worth
 
@@ -123,8 +123,8 @@ def _fill(net: Array, length: NDArray[np.intp], pause: Array, rest: Array, gain:
 def _times(line: Line, net: Array, rows: NDArray[np.intp], rest: Array, gain: Array) -> Array:
     """Return how often the best way along the line takes each item."""
     slots, copy, at = gain.shape[1], 0, 0
-    times = np.zeros(line.length.size)
-    length = line.length[rows]
+    times = np.zeros(line.slots.size)
+    length = line.slots[rows]
     while at < slots and rest[copy, at] > 0:
         if gain[copy, at] < rest[copy, at]:  # idle until something is worth as much
             at += int(np.argmax(gain[copy, at:] >= rest[copy, at]))
@@ -141,7 +141,7 @@ def _times(line: Line, net: Array, rows: NDArray[np.intp], rest: Array, gain: Ar
 def _through_pause(line: Line, rest: Array, copy: int, at: int) -> tuple[int, int]:
     """Return where the best open pause leads."""
     ways = [
-        (copy | 1 << k, at + int(line.length[item]))
+        (copy | 1 << k, at + int(line.slots[item]))
         for k, item in enumerate(line.pauses)
         if not copy >> k & 1 and line.can_pause[k, at]
     ]

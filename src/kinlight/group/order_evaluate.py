@@ -8,10 +8,21 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from kinlight.group.order_model import SLACK_S, Item, Sitter, survival, used_s
+import numpy as np
+from numpy.typing import ArrayLike
+
+from kinlight.group.order_model import (
+    SLACK_S,
+    Array,
+    Item,
+    Sitter,
+    conventions,
+    survival,
+    used_s,
+)
 from kinlight.quantities.times import span_text
 
-Limit = Literal["end", "arrival", "leaving", "away", "carried", "unknown"]
+Limit = Literal["end", "arrival", "leaving", "away", "carried", "unknown", "fresh"]
 
 
 @dataclass(frozen=True)
@@ -87,7 +98,7 @@ def evaluate(
     for item in order:
         step = _step(item, now_s, who, restored_s)
         steps.append(step)
-        broken += _broken(step, before, who, ends_s)
+        broken += [*_broken(step, before, who, ends_s), *_fresh(step, who, restored_s)]
         for child, back_s in item.restores_s.items():
             restored_s[child] = restored_s.get(child, 0.0) + back_s
         now_s, before = step.end_s, item
@@ -102,11 +113,13 @@ def evaluate(
 def walks_between(before: Item, after: Item) -> int:
     """Return how many people walk in or out between two items.
 
-    In a wait, break or feed nobody is in front of the camera.
+    In a wait, break or feed nobody is in front of the camera. A change at the camera from one
+    picture to the next counts as so many people more (order.toml).
     """
     out = set(before.people) if before.is_picture else set()
     into = set(after.people) if after.is_picture else set()
-    return len(out ^ into)
+    changed = before.is_picture and after.is_picture and before.camera != after.camera
+    return len(out ^ into) + changed * int(conventions()["camera"]["change_walks"])
 
 
 def half_patience_loss(
@@ -167,6 +180,23 @@ def _broken(
         for child in sorted(before.carried & item.carried):
             twice = f"{child} is carried in '{before.id}' and again in {name}, with no pause"
             yield Violation("carried", item.id, child, twice)
+
+
+def unused_s(sitter: Sitter, *, end_s: ArrayLike, restored_s: ArrayLike) -> Array:
+    """Return how much patience has been used by a time and not been given back yet [s]."""
+    return used_s(sitter, end_s) - np.asarray(restored_s, dtype=np.float64)
+
+
+def _fresh(
+    step: Step, who: Mapping[str, Sitter], restored_s: Mapping[str, float]
+) -> Iterator[Violation]:
+    """Yield whom a break would give back more patience than they have used by its end."""
+    for child, back_s in step.item.restores_s.items():
+        if child in who:
+            spent = unused_s(who[child], end_s=step.end_s, restored_s=restored_s[child])
+            if spent < back_s - SLACK_S:
+                text = f"'{step.item.id}' comes before {child} has used up what it gives back"
+                yield Violation("fresh", step.item.id, child, text)
 
 
 def _not_there(step: Step, person: Sitter) -> Iterator[Violation]:

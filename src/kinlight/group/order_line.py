@@ -26,18 +26,18 @@ class Line:
     slot_s : length of a slot [s].
     worth : (2^p, n, s) the most that starting a picture in a slot can be worth, -inf where it
         cannot start, or where the item is no picture [-].
-    length : (n,) in slots, rounded down.
+    slots : (n,) how long each item is, in whole slots, rounded down.
     pauses : the items that are pauses on the line.
     can_pause : (p, s) whether each of them can start in a slot.
-    on_line_s : (n,) what each item takes on the line; other pauses take nothing [s].
+    line_duration_s : (n,) what each item takes on the line; other pauses take nothing [s].
     """
 
     slot_s: float
     worth: Array
-    length: NDArray[np.intp]
+    slots: NDArray[np.intp]
     pauses: tuple[int, ...]
     can_pause: NDArray[np.bool_]
-    on_line_s: Array
+    line_duration_s: Array
 
 
 def line_of(arrays: Arrays, weight: Array) -> Line:
@@ -55,9 +55,9 @@ def line_of(arrays: Arrays, weight: Array) -> Line:
     every = [i for i, item in enumerate(items) if item.kind in ("break", "feed")]
     pauses = tuple(sorted(every, key=lambda i: -arrays.restores_s[:, i].sum())[:_MOST_PAUSES])
     aside = [i for i in every if i not in pauses]
-    on_line_s = arrays.duration_s.copy()
-    on_line_s[aside] = 0.0
-    span_s = min(float(on_line_s.sum()), arrays.programme.ends_s)
+    line_duration_s = arrays.duration_s.copy()
+    line_duration_s[aside] = 0.0
+    span_s = min(float(line_duration_s.sum()), arrays.programme.ends_s)
     slot_s = max(span_s / _SLOTS, _NEAR_S)
     slots = max(1, int(np.ceil(span_s / slot_s)))
     edges_s = slot_s * np.arange(slots, dtype=np.float64)
@@ -72,10 +72,10 @@ def line_of(arrays: Arrays, weight: Array) -> Line:
     return Line(
         slot_s=slot_s,
         worth=worth,
-        length=np.floor(on_line_s / slot_s + 1e-9).astype(np.intp),
+        slots=np.floor(line_duration_s / slot_s + 1e-9).astype(np.intp),
         pauses=pauses,
         can_pause=np.array(can_pause, dtype=bool).reshape(len(pauses), edges_s.size),
-        on_line_s=on_line_s,
+        line_duration_s=line_duration_s,
     )
 
 

@@ -51,7 +51,9 @@ class Item:
     value : what a picture brings, in a unit that is the same for all [-].
     must : the picture must be made.
     carried : heavy children who are carried in it.
-    restores_s : patience that a break or feed gives back, by child [s].
+    restores_s : patience that a break or feed gives back, by child [s]; it cannot give back what
+        was not used yet, so the break has to come late enough.
+    camera : how the camera is set for it, such as the lens; a change of that costs effort.
     """
 
     id: str
@@ -62,6 +64,7 @@ class Item:
     must: bool = False
     carried: frozenset[str] = frozenset()
     restores_s: Mapping[str, float] = field(default_factory=dict)
+    camera: str = ""
 
     @property
     def is_picture(self) -> bool:

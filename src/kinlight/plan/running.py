@@ -87,6 +87,7 @@ def _picture_item(
         value=picture.value,
         must=picture.must,
         carried=frozenset(carried),
+        camera=f"{sitting.lens_for(picture).id} {focal_length_mm(sitting, picture):.0f}",
     )
 
 

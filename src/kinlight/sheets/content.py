@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import kinlight
+from kinlight.drawings.lettering import shortened
 from kinlight.drawings.words import (
     camera_text,
     chosen_picture,
@@ -24,6 +26,8 @@ from kinlight.quantities.times import shutter_text, span_text
 
 FIVE = ("Light", "Tape", "Focus", "Stops", "Clock")
 _WEIGHTY = 3
+_LONG_RUN = re.compile(r"\S{23,}")
+_FOOTER_MM, _FOOTER_TYPE_MM = 120.0, 2.8
 
 
 def content(plan: Plan) -> dict[str, Any]:
@@ -31,6 +35,7 @@ def content(plan: Plan) -> dict[str, Any]:
     sitting = plan.sitting
     return {
         "title": sitting.title,
+        "footer": shortened(sitting.title, _FOOTER_MM, _FOOTER_TYPE_MM),
         "date": f"{sitting.date.day} {sitting.date:%B %Y}",
         "start": f"{sitting.start:%H:%M}",
         "version": kinlight.__version__,
@@ -70,15 +75,28 @@ def _camera_rows(plan: Plan) -> list[list[str]]:
     place = sitting.camera.place
     height = length_text(place.xyz_m()[2], units=units) if place else ""
     aim = sitting.camera.aim_height_m
-    lenses = sorted({lens_text(sitting, p) for p in plan.to_make})
     rows = [
         ["set to", camera_text(sitting)],
-        ["lenses", "; ".join(lenses)],
+        ["lenses", "; ".join(_lenses(plan))],
         ["lens height", height],
         ["aimed at", f"{length_text(aim, units=units)} over the mark" if aim is not None else ""],
         ["focus on", f"{_name(plan, plan.focus.person)}'s near eye in {plan.focus.picture}"],
     ]
     return [row for row in rows if row[1]]
+
+
+def _lenses(plan: Plan) -> list[str]:
+    """Return the lenses used, each with the focal lengths it is used at."""
+    used: dict[str, list[PicturePlan]] = {}
+    for picture in plan.to_make:
+        used.setdefault(picture.lens, []).append(picture)
+    said = []
+    for lens in sorted(used):
+        first, *_, last = sorted(used[lens] * 2, key=lambda p: p.focal_length_mm)
+        low, high = f"{first.focal_length_mm:.0f}", f"{last.focal_length_mm:.0f}"
+        same = low == high
+        said.append(lens_text(plan.sitting, first) if same else f"{lens}, {low} to {high} mm")
+    return said
 
 
 def _name(plan: Plan, person: str) -> str:
@@ -172,3 +190,17 @@ def view_caption(plan: Plan, picture: PicturePlan) -> dict[str, Any]:
         "line": f"{lens_text(plan.sitting, picture)}, {way}; for {sizes}",
         "who": ", ".join(_name(plan, f.person) for f in by_x) if len(by_x) > 1 else "",
     }
+
+
+def breakable(words: Any) -> Any:
+    """Return words of any depth in which a run of letters too long for a column may be broken.
+
+    Between its letters stand zero-width spaces, which print as nothing.
+    """
+    if isinstance(words, dict):
+        return {key: breakable(inner) for key, inner in words.items()}
+    if isinstance(words, list | tuple):
+        return [breakable(inner) for inner in words]
+    if isinstance(words, str):
+        return _LONG_RUN.sub(lambda run: "\u200b".join(run[0]), words)
+    return words

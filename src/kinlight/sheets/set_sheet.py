@@ -5,14 +5,14 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from importlib.resources import files
-from typing import Any
+from typing import Any, Literal
 
 from kinlight.drawings.floor_plan import floor_plan
 from kinlight.drawings.front_view import description, front_view
 from kinlight.drawings.stop_ladder import stop_ladder
 from kinlight.drawings.words import chosen_picture
 from kinlight.plan.model import PicturePlan, Plan
-from kinlight.sheets.content import content, view_caption
+from kinlight.sheets.content import breakable, content, view_caption
 
 _MANY = 4
 """From so many people on, the largest group is drawn across the page with everyone's height."""
@@ -49,9 +49,9 @@ def source_files(plan: Plan) -> dict[str, bytes]:
         svg = front_view(plan, picture, width_mm=size[0], height_mm=size[1], heights=size[2])
         image = _kept(found, f"view-{i}.svg", svg, description(plan, picture))
         drawings["views"].append(
-            {"image": image, "wide": picture is wide, **view_caption(plan, picture)}
+            {"image": image, "wide": picture is wide, **breakable(view_caption(plan, picture))}
         )
-    words = json.dumps(content(plan) | drawings, ensure_ascii=False).encode()
+    words = json.dumps(breakable(content(plan)) | drawings, ensure_ascii=False).encode()
     return {"main": template, "words.json": words, **found}
 
 
@@ -72,8 +72,10 @@ def _kept(found: dict[str, bytes], name: str, svg: str, alt: str) -> dict[str, s
     return {"file": name, "alt": alt}
 
 
-def compiled(sources: Mapping[str, bytes], form: str, *, ppi: float = 144.0) -> bytes:
-    """Return the sheet set by typst, in its own typefaces.
+def compiled(
+    sources: Mapping[str, bytes], form: Literal["pdf", "png"], *, ppi: float = 144.0
+) -> bytes:
+    """Return the sheet set by typst, in its own typefaces; of a picture, the first page.
 
     A name in letters these do not have is set once more with the typefaces of the computer, and
     if they lack them too, without the promise of PDF/UA that every letter can be read.
@@ -83,18 +85,21 @@ def compiled(sources: Mapping[str, bytes], form: str, *, ppi: float = 144.0) -> 
     tries: list[dict[str, Any]] = [
         {"ignore_system_fonts": True, "pdf_standards": ["ua-1"]},
         {"ignore_system_fonts": False, "pdf_standards": ["ua-1"]},
+        {"ignore_system_fonts": False},
     ]
-    for options in tries if form == "pdf" else []:
+    if form == "png":
+        tries = [{"ignore_system_fonts": True, "ppi": ppi}]
+    for options in tries[:-1]:
         try:
             return _set(sources, form, options)
         except typst.TypstError as error:
             if "could not be displayed" not in str(error):
                 raise
-    return _set(sources, form, {"ignore_system_fonts": form == "png", "ppi": ppi})
+    return _set(sources, form, tries[-1])
 
 
 def _set(sources: Mapping[str, bytes], form: str, options: Mapping[str, Any]) -> bytes:
     import typst
 
-    pages = typst.compile(dict(sources), format=form, timestamp=0, **options)
-    return pages[0] if isinstance(pages, list) else pages
+    pages: Any = typst.compile(dict(sources), format=form, timestamp=0, **options)  # type: ignore[call-overload]
+    return bytes(pages[0] if isinstance(pages, list) else pages)

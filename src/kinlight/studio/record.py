@@ -92,7 +92,7 @@ def events(path: Path) -> tuple[tuple[Event, ...], tuple[Fault, ...]]:
         If it is there and cannot be read.
     """
     try:
-        lines = path.read_bytes().decode("utf-8", errors="replace").splitlines()
+        lines = path.read_bytes().decode("utf-8", errors="replace").split("\n")
     except FileNotFoundError:
         return (), ()
     except OSError as error:

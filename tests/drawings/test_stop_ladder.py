@@ -1,0 +1,79 @@
+"""The stop ladder stands things around the working aperture."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from drawn_plans import SVG, plan_of, root_of, words_of
+
+from kinlight.drawings.stop_ladder import light_marks, stop_ladder, tone_marks
+from kinlight.plan.lit import FaceLight
+from kinlight.plan.model import Plan
+
+FACE = FaceLight("p0", "f/8", 0.5, -1.5, -0.5, "left")
+
+
+def _plan() -> Plan:
+    """Return a plan with round reflectances: one stop over and under mid grey, 18 %."""
+    plan = plan_of("plain")
+    person = plan.sitting.person("p0").with_stated(skin=0.36, hair=0.09, clothes=0.045)
+    people = tuple(person if p.key == "p0" else p for p in plan.sitting.people)
+    backdrop = plan.sitting.backdrop.with_stated(reflectance=0.18)
+    sitting = plan.sitting.with_stated(people=people, backdrop=backdrop)
+    return replace(plan, sitting=sitting, backdrop_stops=-1.0)
+
+
+def test_light_is_counted_from_the_working_aperture() -> None:
+    """The shadow side is its ratio below the key side: 0.5 - 1.5, by hand."""
+    expected = {"key side": 0.5, "shadow side": -1.0, "hair light": -0.5, "backdrop": -1.0}
+    assert dict(light_marks(_plan(), FACE)) == pytest.approx(expected)
+
+
+def test_tones_are_light_times_reflectance_against_mid_grey() -> None:
+    """0.36 lies one stop over 0.18, 0.09 one under, 0.045 two under: by hand."""
+    expected = {
+        "skin, key side": 1.5,
+        "skin, shadow side": 0.0,
+        "hair": -1.5,
+        "clothes": -1.5,
+        "backdrop": -1.0,
+    }
+    assert dict(tone_marks(_plan(), FACE)) == pytest.approx(expected)
+
+
+def test_hair_without_a_light_of_its_own_has_the_key_sides() -> None:
+    """No hair light stands on the ladder, and the tone follows the face."""
+    face = replace(FACE, hair_from_aperture_stops=None)
+    assert "hair light" not in dict(light_marks(_plan(), face))
+    assert dict(tone_marks(_plan(), face))["hair"] == pytest.approx(-0.5)
+
+
+def test_black_things_stand_at_the_foot_of_the_ladder() -> None:
+    """Reflectance nought is no number of stops; it is drawn at the lowest rung."""
+    plan = _plan()
+    backdrop = plan.sitting.backdrop.with_stated(reflectance=0.0)
+    plan = replace(plan, sitting=plan.sitting.with_stated(backdrop=backdrop))
+    picture = replace(plan.pictures[0], faces=(FACE,))
+    root = root_of(stop_ladder(plan, picture, "p0"))
+    dots = [float(c.attrib["cy"]) for c in root.iter(f"{SVG}circle")]
+    said = [w.said for w in words_of(root)]
+    assert "−7" in said
+    assert "−8" not in said
+    assert max(dots) <= 96.0
+
+
+def test_marks_stand_at_their_stops() -> None:
+    """A mark half a stop over the aperture lies halfway between the rungs 0 and +1."""
+    plan = _plan()
+    picture = replace(plan.pictures[0], faces=(FACE,))
+    root = root_of(stop_ladder(plan, picture, "p0"))
+    dots = [float(c.attrib["cy"]) for c in root.iter(f"{SVG}circle")]
+    rungs = {w.said: float(w.corners[0][1]) for w in words_of(root)}
+    one, two = rungs["−1"], rungs["−2"]
+    step = two - one
+    key, shadow = dots[0], dots[1]
+    assert shadow - key == pytest.approx(1.5 * step, abs=0.02)
+    words = [w.said for w in words_of(root)]
+    assert "key side +0.5" in words
+    assert "shadow side −1.0" in words

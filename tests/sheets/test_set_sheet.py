@@ -1,0 +1,182 @@
+"""The set sheet on paper: whole, readable by all, and the same for the same plan."""
+
+from __future__ import annotations
+
+import functools
+import io
+import json
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+
+from kinlight.plan.check import check
+from kinlight.plan.model import Plan
+from kinlight.plan.settle.settle import settle
+from kinlight.sheets.content import breakable, content
+from kinlight.sheets.set_sheet import set_sheet_page, set_sheet_pdf, source_files
+from kinlight.sitting.files import parse
+
+MARKUP = (
+    '#panic("x")',
+    "*bold* _it_ `c`",
+    '"q" \\ $x^2$',
+    "<b>&amp;",
+    "@ref <l>",
+    "//c /*d",
+    "[x]=",
+)
+
+
+def _document(names: tuple[str, ...], pairs: int = 0, **more: Any) -> dict[str, Any]:
+    people = [
+        {"id": f"p{i}", "name": name, "age": (40, 38, 9, 6, 3, 70, 12)[i % 7]}
+        for i, name in enumerate(names)
+    ]
+    pictures = [{"name": "everyone", "people": [p["id"] for p in people], "must": True}]
+    count = len(people)
+    pictures += [
+        {"name": f"pair {k} {names[k % count]}"[:110], "people": [f"p{k % count}", f"p{j}"]}
+        for k in range(pairs)
+        for j in [(k + 1 + k // count) % count]
+    ]
+    return {"people": people, "pictures": pictures, "propose_pictures": False, **more}
+
+
+@functools.cache
+def _plan(kind: str) -> Plan:
+    names = tuple(f"Person{i}" for i in range(14))
+    documents = {
+        "plain": lambda: _document(("Ida", "Tom", "Lea", "Max"), title="A plain sitting"),
+        "markup": lambda: _document(MARKUP, title='#set page(fill: red) "q" *t*' + " long" * 30),
+        "letters": lambda: _document(("🎂 Anna", "名前", "علي", "z" * 60)),
+        "many": lambda: _document(
+            names, 29, room={"width": 12.0, "length": 14.0},
+            lenses=[{"id": "zoom", "shortest": 24, "longest": 70}],
+        ),
+        "failing": lambda: _document(
+            ("Ida", "Tom"), camera={"shutter": "1/1000", "sync": "1/200"},
+        ),
+    }  # fmt: skip
+    return check(settle(parse(documents[kind]())))
+
+
+@functools.cache
+def _reader(kind: str) -> PdfReader:
+    return PdfReader(io.BytesIO(set_sheet_pdf(_plan(kind))))
+
+
+def _text(kind: str) -> str:
+    pages = " ".join(page.extract_text() for page in _reader(kind).pages)
+    return " ".join(pages.replace("\u200b", "").split())
+
+
+def _figures(kind: str) -> list[str]:
+    """Return the words that stand for every figure to those who do not see it."""
+    found: list[str] = []
+
+    def walk(node: Any) -> None:
+        node = node.get_object() if hasattr(node, "get_object") else node
+        if isinstance(node, list):
+            for inner in node:
+                walk(inner)
+        elif isinstance(node, dict):
+            if node.get("/S") == "/Figure":
+                found.append(str(node.get("/Alt", "")))
+            if "/K" in node:
+                walk(node["/K"])
+
+    walk(_reader(kind).trailer["/Root"]["/StructTreeRoot"])
+    return found
+
+
+@pytest.mark.parametrize("kind", ["plain", "markup", "letters", "many", "failing"])
+def test_the_sheet_says_the_verdict_and_the_first_five(kind: str) -> None:
+    """At least set, hold table, order, views and readings, a page or more each."""
+    plan, reader = _plan(kind), _reader(kind)
+    assert len(reader.pages) >= 5
+    text = _text(kind)
+    for words in ("Does the set hold?", "Running order", "As framed", "Readings to expect"):
+        assert words in text
+    assert f"page 1 of {len(reader.pages)}" in text
+    if kind in ("plain", "failing"):
+        assert plan.verdict in text
+        for caution in plan.cautions:
+            assert caution in text
+
+
+def test_names_that_look_like_markup_are_printed_as_they_are() -> None:
+    """Nothing a person typed is read as an instruction to the typesetter."""
+    text = _text("markup")
+    for name in MARKUP:
+        assert name in text
+    assert '#set page(fill: red) "q" *t*' in text
+
+
+def test_words_never_become_part_of_the_template() -> None:
+    """The template is the same for every plan; words arrive as JSON."""
+    plain, odd = source_files(_plan("plain")), source_files(_plan("markup"))
+    assert plain["main"] == odd["main"]
+    assert json.loads(odd["words.json"])["title"].startswith("#set page")
+
+
+def test_the_same_plan_gives_the_same_bytes() -> None:
+    """No clock and nothing of the computer goes into the file."""
+    assert set_sheet_pdf(_plan("plain")) == set_sheet_pdf(_plan("plain"))
+
+
+def test_every_drawing_has_words_for_those_who_do_not_see_it() -> None:
+    """Floor plan, stop ladder and a front view for each picture to be made; the PDF is tagged."""
+    plan = _plan("plain")
+    figures = _figures("plain")
+    assert len(figures) == 2 + len(plan.to_make)
+    assert all(len(alt) > 8 for alt in figures)
+    root = _reader("plain").trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"]
+    assert str(root["/Lang"]).startswith("en")
+    metadata = _reader("plain").metadata
+    assert metadata is not None
+    assert metadata.title == "A plain sitting"
+
+
+def test_every_picture_to_be_made_stands_in_table_order_and_views() -> None:
+    """Its name is printed in the hold table, the running order and under its front view."""
+    plan, text = _plan("many"), _text("many")
+    assert len(plan.to_make) > 20
+    for picture in plan.to_make:
+        assert text.count(picture.name) >= 3
+    for name in ("Person0", "Person13"):
+        assert name in text
+
+
+def test_a_check_that_fails_is_named_and_explained() -> None:
+    """A shutter shorter than the sync time fails, and the sheet says why."""
+    plan, text = _plan("failing"), _text("failing")
+    assert not plan.holds
+    assert "What fails" in text
+    assert "part of the frame would miss the flash" in text
+    verdicts = [cell[0] for row in content(plan)["hold"] for cell in row["cells"]]
+    assert "fails" in verdicts
+
+
+def test_a_name_in_other_letters_is_set_without_failing() -> None:
+    """Letters the sheet's typeface has not: those it has still stand there."""
+    assert "Anna" in _text("letters")
+
+
+def test_a_long_run_of_letters_may_be_broken() -> None:
+    """Words up to 22 letters stay whole; what is broken is the same without the breaks."""
+    words = {"a": ["short", "x" * 22, "y" * 60], "n": 3}
+    found = breakable(words)
+    assert found["a"][:2] == ["short", "x" * 22]
+    assert found["a"][2] != "y" * 60
+    assert found["a"][2].replace("\u200b", "") == "y" * 60
+    assert found["n"] == 3
+
+
+def test_the_first_page_can_be_had_as_a_picture() -> None:
+    """A4 at 50 pixels an inch is 413 by 585 pixels, by hand."""
+    png = set_sheet_page(_plan("plain"), ppi=50)
+    assert png[:8] == b"\x89PNG\r\n\x1a\n"
+    width, height = (int.from_bytes(png[i : i + 4], "big") for i in (16, 20))
+    assert (width, height) == pytest.approx((413, 585), abs=1)

@@ -15,8 +15,10 @@ from kinlight.plan.model import Plan
 
 COMMANDS = script("command_reference")
 PLAN = script("plan_reference")
-_CODE = re.compile(r"^    (kinlight [^\n]+)$|`(kinlight [^`\n]+)`|<!-- (kinlight [^|\n]+?)(?: \||-->)",
-                   re.MULTILINE)  # fmt: skip
+_CODE = re.compile(
+    r"^    (kinlight [^\n]+)$|`(kinlight [^`\n]+)`|<!-- (kinlight [^|\n]+?) (?:\||-->)",
+    re.MULTILINE,
+)
 
 
 def _found(words: list[str]) -> tuple[click.Command, list[str]]:

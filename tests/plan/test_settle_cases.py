@@ -245,10 +245,10 @@ def test_a_short_room_is_used_to_its_end() -> None:
 def test_strobes_too_weak() -> None:
     """At full power and still under: the sentence names the light and a marked ISO speed.
 
-    By hand: twenty-fold energy is log2(20) = 4.3 stops; the strobe that just reaches f/11 at 400 J
-    would at 20 J, ISO 100, want 2000, give or take a step.
+    By hand: twenty-fold energy is log2(20) = 4.3 stops; the strobe that just reaches f/5.6 with 400 J at some setting
+    wants as many stops more at 20 J, less what it had in hand.
     """
-    camera = {"f_number": 11}
+    camera = {"f_number": 5.6}
     strong = planned(NORA, camera=camera, lights=[{**KEY, "energy": 400}])
     weak = planned(NORA, camera=camera, lights=[{**KEY, "energy": 20}])
     below = named(picture(weak), "exposure")

@@ -9,7 +9,7 @@ from kinlight.sitting.document import Sitting
 from kinlight.sitting.room_fit import room_sides_m
 
 SCALES = (10, 15, 20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000)
-_BEHIND_M = 0.9
+_BEHIND_M = 0.75
 _WORTH_CUTTING_M = 0.8
 
 

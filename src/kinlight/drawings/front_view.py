@@ -39,7 +39,7 @@ from kinlight.stage.view import view_of
 _MARGIN, _HEIGHTS = 0.6, 34.0
 _CORNER_SHARE = 0.07
 _NEAREST_M = 0.3
-_TINY = 2.3
+_TINY, _CLEAR = 2.3, 0.4
 Box = tuple[float, float, float, float]
 
 
@@ -242,7 +242,7 @@ def _label(
     wide, high = text_width_mm(words, _TINY), _TINY
     left, right = upper[0] + 1.2, max(lower[0] - 1.2 - wide, 1.0)
     heights = (
-        *(upper[1] - 0.9, upper[1] + high + 0.5, lower[1] + high + 0.4, lower[1] - 1.0),
+        *(upper[1] - 1.0, upper[1] + high + 0.5, lower[1] + high + 0.4, lower[1] - 1.0),
         *(upper[1] + 2.6 * high, lower[1] - 2.4 * high),
     )
     places = [
@@ -264,7 +264,13 @@ def _inside(box: Box, size: tuple[float, float]) -> bool:
 
 
 def _overlap(a: Box, b: Box) -> bool:
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+    """Return whether two boxes are nearer to each other than a hair's breadth."""
+    return (
+        a[0] < b[2] + _CLEAR
+        and b[0] < a[2] + _CLEAR
+        and a[1] < b[3] + _CLEAR
+        and b[1] < a[3] + _CLEAR
+    )
 
 
 def _crown_heights(sitting: Sitting, picture: PicturePlan, sheet: _Sheet) -> list[str]:

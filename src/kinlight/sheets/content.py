@@ -61,8 +61,17 @@ def content(plan: Plan) -> dict[str, Any]:
         "faces": _faces(plan),
         "evenness": [[p.name, f"{p.evenness_stops:.1f} stop"] for p in plan.to_make],
         "cautions": list(plan.cautions),
-        "estimated": any(max(x.band_stops) > 0 for x in plan.lights),
+        "closing": _closing(plan),
     }  # fmt: skip
+
+
+def _closing(plan: Plan) -> str:
+    """Return the last line: what is still to do before the family has all the attention."""
+    if not plan.holds:
+        return "Mend what fails, plan again, then look at the family."
+    if any(max(x.band_stops) > 0 for x in plan.lights):
+        return "Tape it, meter it, set the dials by what the meter shows. Then look at the family."
+    return "Tape it, and look at the family."
 
 
 def _sentence(text: str) -> str:

@@ -108,6 +108,7 @@ def _holders(group: _Group, stated: Mapping[str, Spot]) -> dict[str, str]:
 def _postures(group: _Group, holders: Mapping[str, str]) -> dict[str, Posture]:
     """Return how each person not held is in the picture."""
     seated = _seated_adults(group, holders)
+    beside_floor = any(p not in holders for p in group.held())  # a baby nobody can hold
     postures: dict[str, Posture] = {}
     for person in group.members:
         can = group.can[person]
@@ -119,9 +120,9 @@ def _postures(group: _Group, holders: Mapping[str, str]) -> dict[str, Posture]:
             postures[person] = "floor"
         elif not can.is_child:
             postures[person] = "stool" if person in seated else "standing"
-        elif not group.adults() and (len(group.members) > 1 or can.motor == "new walker"):
+        elif not group.adults() and (beside_floor or can.motor == "new walker"):
             postures[person] = "floor" if can.sits_on_floor else "stool"
-        elif len(group.members) == 1 or not can.stands:
+        elif not group.adults() or not can.stands:
             postures[person] = "stool"
         else:
             postures[person] = "standing"

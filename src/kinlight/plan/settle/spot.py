@@ -32,7 +32,7 @@ SHORTER = 0.85
 """The next shorter focal length of a zoom is at most this share of the one before."""
 FILM_TO_LENS = 1.1
 """Focal lengths from the lens to the film plane at portrait distances, no less than there are."""
-CHANGE_COST = 0.25
+CHANGE_COST = 0.1
 """Share of the frame that a change of lens must gain to be worth it: our choice."""
 SPARE = 0.97
 """Share of the longest possible focal length that is used, so that people may shift a little."""

@@ -1,4 +1,4 @@
-"""How long a large document takes to read: 40 people and 60 pictures."""
+"""How long a large, settled document takes to read: 40 people and 60 pictures."""
 
 from __future__ import annotations
 
@@ -45,6 +45,10 @@ def large(people: int, pictures: int) -> dict[str, Any]:
         one, two, *children = names[n : n + 4]
         bonds.append(f"{one} is partner of {two}")
         bonds += [f"{parent} is parent of {child}" for parent in (one, two) for child in children]
+    wanted = [
+        (f"picture {n}", [names[(n + step) % people] for step in range(2 + n % 7)])
+        for n in range(pictures)
+    ]
     return {
         "format": 1,
         "title": "A large gathering",
@@ -56,14 +60,23 @@ def large(people: int, pictures: int) -> dict[str, Any]:
         "bonds": bonds,
         "pictures": [
             {
-                "name": f"picture {n}",
-                "people": [names[(n + step) % people] for step in range(2 + n % 7)],
+                "name": name,
+                "people": who,
                 "value": 1 + n % 5,
                 "must": n % 6 == 0,
                 "sizes": ["20x25 cm", "30x40 cm"],
+                "orientation": "level",
+                "places": [
+                    {"person": person, "posture": "standing", "x": 0.4 * i - 1.0, "y": 0.1}
+                    for i, person in enumerate(who)
+                ],
             }
-            for n in range(pictures)
+            for n, (name, who) in enumerate(wanted)
         ],
+        "order": [name for name, _ in wanted],
+        "room": {"width": 7, "length": 11},
+        "origins": {f"pictures.{name}.places": "proposed" for name, _ in wanted}
+        | {"order": "proposed"},
     }
 
 

@@ -48,8 +48,8 @@ def sitting(people: int, pictures: int, lights: int) -> Sitting:
 
 
 def _light(number: int, of: int) -> dict[str, Any]:
-    """Return one of several lights, spread over the half circle before the mark."""
-    angle = 40.0 if number == 0 else 170.0 * number / of
+    """Return one of several lights, spread before the mark to both sides."""
+    angle = 40.0 if number == 0 else 100.0 * number / of
     return {
         "id": f"light {number}",
         "role": "key" if number == 0 else "fill",

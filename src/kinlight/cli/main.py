@@ -10,6 +10,7 @@ import click
 
 import kinlight
 from kinlight.cli.out import DOES_NOT_HOLD, HOLDS, Commands, say
+from kinlight.cli.record import record
 
 if TYPE_CHECKING:
     from kinlight.plan.model import Plan
@@ -175,3 +176,6 @@ def schema() -> None:
     from kinlight.sitting.files import schema_text
 
     say(schema_text().rstrip("\n"))
+
+
+main.add_command(record)

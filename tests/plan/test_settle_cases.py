@@ -150,7 +150,7 @@ def test_a_focal_length_is_asked_of_a_lens_that_has_it() -> None:
 
 
 def test_the_film_plane_as_datum_keeps_the_working_distance() -> None:
-    """The tape runs to the body, so the lens is nearer; no face is nearer than wished all the same."""
+    """The tape runs to the body, so the lens is nearer; still no face is nearer than wished."""
     fixed = [{"id": "135", "shortest": 135, "nearest_focus": 0.7}]
     child = [{"people": ["Ida"], "crop": "full length"}]
     for datum in ("lens", "film plane"):
@@ -178,7 +178,7 @@ def test_twelve_people() -> None:
 def test_thirty_people_in_a_usual_room_are_too_many() -> None:
     """One sentence says that no lens frames them, and what to try."""
     pictures = [{"name": "all", "people": [p["name"] for p in grown(30)]}]
-    with pytest.raises(SittingError, match="picture 'all': no lens here frames it.*add a shorter"):
+    with pytest.raises(SittingError, match=r"picture 'all': no lens here frames it.*add a shorter"):
         settle(read(*grown(30), pictures=pictures))
 
 
@@ -245,8 +245,8 @@ def test_a_short_room_is_used_to_its_end() -> None:
 def test_strobes_too_weak() -> None:
     """At full power and still under: the sentence names the light and a marked ISO speed.
 
-    By hand: twenty-fold energy is log2(20) = 4.3 stops; the strobe that just reaches f/5.6 with 400 J at some setting
-    wants as many stops more at 20 J, less what it had in hand.
+    By hand: from 400 J to 20 J are log2(20) = 4.3 stops, of which the stronger strobe had some in
+    hand; the rest has to come from ISO, marked in thirds of a stop.
     """
     camera = {"f_number": 5.6}
     strong = planned(NORA, camera=camera, lights=[{**KEY, "energy": 400}])

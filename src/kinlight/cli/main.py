@@ -9,20 +9,12 @@ from typing import TYPE_CHECKING
 import click
 
 import kinlight
+from kinlight.cli.options import FILE, SITTING, USUAL
 from kinlight.cli.out import DOES_NOT_HOLD, HOLDS, Commands, say
 from kinlight.cli.record import record
 
 if TYPE_CHECKING:
     from kinlight.plan.model import Plan
-
-_FILE = click.Path(path_type=Path)
-_SITTING = click.argument("sitting_file", metavar="FILE", type=_FILE)
-_USUAL = click.option(
-    "--usual",
-    type=_FILE,
-    metavar="FILE",
-    help="The studio's usual set; left out, the one kept for this user, if any.",
-)
 
 
 @click.group(
@@ -40,10 +32,10 @@ def main() -> None:
 
 
 @main.command()
-@_SITTING
-@_USUAL
-@click.option("--json", "json_file", type=_FILE, metavar="FILE", help="Write the plan as JSON.")
-@click.option("--pdf", "pdf_file", type=_FILE, metavar="FILE", help="Write the set sheet as PDF.")
+@SITTING
+@USUAL
+@click.option("--json", "json_file", type=FILE, metavar="FILE", help="Write the plan as JSON.")
+@click.option("--pdf", "pdf_file", type=FILE, metavar="FILE", help="Write the set sheet as PDF.")
 @click.option("--short", is_flag=True, help="Print the verdict and the first five numbers only.")
 @click.option("--faces", is_flag=True, help="Print the light on every face as well.")
 def plan(
@@ -86,17 +78,17 @@ def _write_papers(made: Plan, json_file: Path | None, pdf_file: Path | None) -> 
 
 
 @main.command()
-@_SITTING
-@_USUAL
+@SITTING
+@USUAL
 @click.option(
-    "-o", "--output", type=_FILE, metavar="FILE", help="Where to write it; left out, it is printed."
+    "-o", "--output", type=FILE, metavar="FILE", help="Where to write it; left out, it is printed."
 )
 @click.option("--accept", is_flag=True, help="Count what is proposed as stated from now on.")
 def settle(sitting_file: Path, usual: Path | None, output: Path | None, accept: bool) -> None:
     """Fill in what a sitting leaves blank.
 
-    What is filled in is marked as proposed; nothing that is stated is changed. Comments of the file are not kept, so the result goes to
-    another file or to the screen, never over FILE.
+    What is filled in is marked as proposed; nothing that is stated is changed. Comments of the
+    file are not kept, so the result goes to another file or to the screen, never over FILE.
     """
     from kinlight.cli.planning import refuse_same, settled_from
     from kinlight.sitting.files import json_text, save, toml_text
@@ -115,7 +107,7 @@ def settle(sitting_file: Path, usual: Path | None, output: Path | None, accept: 
 
 
 @main.command()
-@click.argument("new_file", metavar="[FILE]", type=_FILE, default=Path("sitting.toml"))
+@click.argument("new_file", metavar="[FILE]", type=FILE, default=Path("sitting.toml"))
 @click.option("--usual", "usual_set", is_flag=True, help="A usual set instead of a sitting.")
 def new(new_file: Path, usual_set: bool) -> None:
     """Write a commented starter file to fill in.
@@ -136,7 +128,7 @@ def new(new_file: Path, usual_set: bool) -> None:
 
 
 @main.command()
-@click.argument("folder", metavar="[FOLDER]", type=_FILE, default=Path("kinlight-demo"))
+@click.argument("folder", metavar="[FOLDER]", type=FILE, default=Path("kinlight-demo"))
 def demo(folder: Path) -> None:
     """Plan an invented sitting.
 

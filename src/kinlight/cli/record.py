@@ -3,120 +3,147 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from kinlight.cli.options import FILE, SITTING, USUAL
+from kinlight.cli.out import say
+
 if TYPE_CHECKING:
     from kinlight.plan.model import Plan
 
-_FILE = click.Path(path_type=Path)
+
+@dataclass(frozen=True)
+class Kept:
+    """The sitting whose record it is, and the usual set it is planned with."""
+
+    sitting_file: Path
+    usual: Path | None
+
+    def plan(self) -> Plan:
+        """Return the plan of the sitting as it is now."""
+        from kinlight.cli.planning import planned
+
+        return planned(self.sitting_file, self.usual)
+
+    @property
+    def path(self) -> Path:
+        """Where the record lies."""
+        from kinlight.studio.record import record_path
+
+        return record_path(self.sitting_file)
 
 
 @click.group(invoke_without_command=True)
-@click.argument("sitting_file", metavar="FILE", type=_FILE)
+@SITTING
+@USUAL
 @click.pass_context
-def record(ctx: click.Context, sitting_file: Path) -> None:
-    """Keep what happens at a sitting; without a further word, show it beside the plan.
+def record(ctx: click.Context, sitting_file: Path, usual: Path | None) -> None:
+    """Keep what happens at a sitting.
 
-    The record lies beside FILE and is only ever added to. Plans do not read it.
+    Without a further word, what is kept is shown beside the plan. The record lies beside FILE and
+    is only ever added to. Plans do not read it.
     """
-    ctx.obj = sitting_file
+    ctx.obj = Kept(sitting_file, usual)
     if ctx.invoked_subcommand is None:
-        _show(sitting_file)
+        _show(ctx.obj)
 
 
 @record.command()
 @click.argument("point")
 @click.argument("shown")
 @click.pass_obj
-def reading(sitting_file: Path, point: str, shown: str) -> None:
-    """Keep what the meter showed at POINT: SHOWN is such as "f/8 + 4/10"."""
+def reading(kept: Kept, point: str, shown: str) -> None:
+    """Keep what the meter showed.
+
+    POINT is the name of a meter point of the sitting, SHOWN a reading such as "f/8 + 4/10".
+    """
     from kinlight.errors import Fault, SittingError
     from kinlight.quantities.stops import meter_text, parse_meter_reading, stops_text
-    from kinlight.studio.record import Reading, append, record_path
+    from kinlight.studio.record import Reading, append
 
-    plan = _planned(sitting_file)
-    expected = {m.where: m for m in plan.meter}
+    read = parse_meter_reading(shown)
+    expected = {m.where: m for m in kept.plan().meter}
     if point not in expected:
         allowed = ", ".join(expected) or "none: add meter_points to the sitting"
         raise SittingError(Fault(f"there is no meter point '{point}'", allowed=allowed))
-    read = parse_meter_reading(shown)
-    append(record_path(sitting_file), Reading(_now(), point, shown))
+    append(kept.path, Reading(_now(), point, shown))
     off = expected[point].off_from(read)
-    click.echo(
-        f"Kept: {point} {meter_text(read)}; expected {expected[point].expected}"
-        + ("" if off is None else f" ({stops_text(off)})")
-    )
+    said = f"Kept: {point} {meter_text(read)}; expected {expected[point].expected}"
+    say(said + ("" if off is None else f" ({stops_text(off)})"))
 
 
 @record.command()
 @click.argument("picture")
 @click.option("--frames", type=click.IntRange(1, 10_000), default=1, help="How many frames.")
 @click.pass_obj
-def made(sitting_file: Path, picture: str, frames: int) -> None:
-    """Keep that PICTURE was made, and in how many frames."""
-    from kinlight.errors import Fault, SittingError
-    from kinlight.studio.record import Made, append, events, frames_made, record_path
+def made(kept: Kept, picture: str, frames: int) -> None:
+    """Keep that a picture was made.
 
-    planned = {p.name: p for p in _planned(sitting_file).pictures}
+    PICTURE is its name in the plan; frames kept before are counted on.
+    """
+    from kinlight.errors import Fault, SittingError
+    from kinlight.studio.record import Made, append, events, frames_made
+
+    planned = {p.name: p for p in kept.plan().pictures}
     if picture not in planned:
         allowed = ", ".join(planned)
         raise SittingError(Fault(f"there is no picture '{picture}'", allowed=allowed))
-    append(record_path(sitting_file), Made(_now(), picture, frames))
-    total = frames_made(events(record_path(sitting_file))[0])[picture]
-    click.echo(f"Kept: {picture}, {total} of {planned[picture].time.frames} frames")
+    append(kept.path, Made(_now(), picture, frames))
+    total = frames_made(events(kept.path)[0])[picture]
+    say(f"Kept: {picture}, {total} of {planned[picture].time.frames} frames")
 
 
 @record.command()
-@click.option(
-    "-o", "--output", type=_FILE, required=True, metavar="FILE", help="Where to write it."
-)
+@click.option("-o", "--output", type=FILE, required=True, metavar="FILE", help="Where to write it.")
 @click.pass_obj
-def learned(sitting_file: Path, output: Path) -> None:
-    """Copy the last readings into a sitting, each with its date, so that a plan can use them."""
+def learned(kept: Kept, output: Path) -> None:
+    """Copy the last readings into a sitting.
+
+    Each stands there with its date, so that a plan can use it and can be explained.
+    """
     from kinlight.cli.planning import refuse_same
     from kinlight.sitting.files import load, save
-    from kinlight.studio.record import events, latest_readings, record_path
+    from kinlight.studio.record import events, latest_readings
 
-    sitting = load(sitting_file)
-    found, _ = events(record_path(sitting_file))
-    last = latest_readings(found)
+    refuse_same((kept.sitting_file, kept.usual, kept.path), (output,))
+    sitting = load(kept.sitting_file)
+    last = latest_readings(events(kept.path)[0])
     points = tuple(
         p.with_stated(reading=last[p.id].shown, read_on=last[p.id].at.date()) if p.id in last else p
         for p in sitting.meter_points
     )
-    refuse_same((sitting_file,), (output,))
     save(sitting.with_stated(meter_points=points), output)
     count = sum(p.id in last for p in sitting.meter_points)
-    click.echo(f"Written: {output}  ({count} readings copied)")
-
-
-def _planned(sitting_file: Path) -> Plan:
-    from kinlight.cli.planning import planned
-
-    return planned(sitting_file, None)
+    say(f"Written: {output}  ({count} reading{'' if count == 1 else 's'} copied)")
 
 
 def _now() -> dt.datetime:
     return dt.datetime.now().astimezone()
 
 
-def _show(sitting_file: Path) -> None:
-    from kinlight.studio.record import events, frames_made, latest_readings, record_path
+def _show(kept: Kept) -> None:
+    from kinlight.studio.record import events, frames_made, latest_readings
 
-    found, faults = events(record_path(sitting_file))
+    plan = kept.plan()
+    found, faults = events(kept.path)
     for fault in faults:
-        click.echo(f"{record_path(sitting_file).name}: {fault.sentence()}", err=True)
+        click.echo(f"{kept.path.name}: {fault.sentence()}", err=True)
     if not found:
-        click.echo("Nothing is recorded yet.")
+        say("Nothing is recorded yet.")
         return
-    plan = _planned(sitting_file)
     made, readings = frames_made(found), latest_readings(found)
-    click.echo(f"{plan.sitting.title}: {len(made)} of {len(plan.to_make)} pictures made")
-    for p in plan.to_make:
-        click.echo(f"  {made.get(p.name, 0):4d} of {p.time.frames:3d} frames  {p.name}")
-    for m in plan.meter:
-        if m.where in readings:
-            click.echo(f"  {m.where}: read {readings[m.where].shown}, expected {m.expected}")
+    done = sum(p.name in made for p in plan.to_make)
+    lines = [f"{plan.sitting.title}: {done} of {len(plan.to_make)} pictures made"]
+    lines += [
+        f"  {made.get(p.name, 0):4d} of {p.time.frames:3d} frames  {p.name}" for p in plan.to_make
+    ]
+    lines += [
+        f"  {m.where}: read {readings[m.where].shown}, expected {m.expected}"
+        for m in plan.meter
+        if m.where in readings
+    ]
+    say("\n".join(lines))

@@ -24,6 +24,8 @@ OVERLAP = 0.75
 """Share of the shoulder breadth a person takes in a row (60 to 75 %: from memory)."""
 WHEELCHAIR_M = 0.66
 """Width of a wheelchair: from memory."""
+LAP_CHILD_M = 0.20
+"""Room a child on a lap takes beside the one who holds it: common practice, no source."""
 TALL_CHILD_YEARS = 8.0
 
 
@@ -70,8 +72,8 @@ def proposed_places(
     seats = _Stock(sitting.seats)
     front, back = _rows(group, postures, holders)
     spots = [
-        *_row(front, 0.0, postures, group, seats),
-        *_row(back, ROW_GAP_M if front else 0.0, postures, group, seats),
+        *_row(front, 0.0, postures, group, seats, holders),
+        *_row(back, ROW_GAP_M if front else 0.0, postures, group, seats, holders),
     ]
     by_person = {spot.person: spot for spot in spots}
     for child, holder in holders.items():
@@ -174,10 +176,10 @@ class _Stock:
     def __init__(self, seats: Sequence[Seat]) -> None:
         self._left = {seat.id: [seat.height_m] * seat.count for seat in seats if seat.kind != "box"}
 
-    def take_m(self, wanted_m: float) -> float:
-        """Return the height of the free seat nearest to `wanted_m`; that itself if none is."""
+    def take_m(self, wanted_m: float) -> float | None:
+        """Return the height of the free seat nearest to `wanted_m`; None if none is left."""
         free = [(abs(h[0] - wanted_m), key) for key, h in self._left.items() if h]
-        return self._left[min(free)[1]].pop() if free else wanted_m
+        return self._left[min(free)[1]].pop() if free else None
 
 
 def _row(
@@ -186,18 +188,23 @@ def _row(
     postures: Mapping[str, Posture],
     group: _Group,
     seats: _Stock,
+    holders: Mapping[str, str],
 ) -> list[Spot]:
-    """Place a row side by side, centred on the mark."""
-    widths = [_width_m(p, postures[p], group) for p in row]
+    """Place a row side by side, centred on the mark; whoever finds no stool left stands."""
+    holding = set(holders.values())
+    widths = [_width_m(p, postures[p], group) + (LAP_CHILD_M if p in holding else 0.0) for p in row]
     left = -sum(widths) / 2
     spots = []
     for person, width in zip(row, widths, strict=True):
-        posture = postures[person]
+        posture: Posture = postures[person]
         seat_m = 0.0
         if posture == "wheelchair":
             seat_m = group.can[person].wheelchair_seat_m or 0.0
         elif posture == "stool":
-            seat_m = seats.take_m(group.bodies[person].popliteal_m)
+            seat = seats.take_m(group.bodies[person].popliteal_m)
+            if seat is None:
+                posture = "standing" if group.can[person].stands else "floor"
+            seat_m = seat or 0.0
         x = round((left + width / 2) * 20) / 20  # to 5 cm, as a hand can place people
         spots.append(Spot(person=person, posture=posture, x_m=x, y_m=y_m, seat_m=seat_m))
         left += width

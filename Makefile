@@ -17,6 +17,7 @@ help:  ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' Makefile | expand -t 10
 
 run: $(VENV)/run.stamp  ## plan the demo sitting: summary here, PDF and JSON in out/demo
+	@rm -f out/demo/sitting.toml  # an older demo; kinlight itself replaces no sitting it does not know
 	$(BIN)/kinlight demo out/demo
 
 test: $(VENV)/test.stamp  ## all tests

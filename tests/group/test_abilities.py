@@ -85,7 +85,7 @@ def test_stated_abilities_go_first() -> None:
 def test_a_wheelchair_is_not_left_unasked() -> None:
     """Nobody in a wheelchair stands, kneels or sits on the floor unless they say so."""
     found = _can(40, wheelchair_seat_m=0.5)
-    assert not (found.stands or found.kneels or found.sits_on_floor)
+    assert (found.stands, found.kneels, found.sits_on_floor) == (False, False, False)
     assert _can(40, wheelchair_seat_m=0.5, stands=True).stands
 
 

@@ -72,7 +72,8 @@ def test_the_sentence_says_both_ends() -> None:
 
 def test_a_face_too_near_ends_it() -> None:
     """A child alone before a long lens: the working distance of 2 m, from the nose, ends it."""
-    once = settled(IDA, lenses=[{"id": "50", "shortest": 50}], room=ROOM)
+    level = [{"name": "alone", "people": ["Ida"], "orientation": "level"}]
+    once = settled(IDA, lenses=[{"id": "50", "shortest": 50}], room=ROOM, pictures=level)
     spots = check(once).spots
     assert spots.cropped is not None
     assert "has a face nearer than 2 m" in spots.cropped.nearest_because

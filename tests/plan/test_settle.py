@@ -106,7 +106,7 @@ def test_nothing_stated_is_changed_and_all_else_is_marked(stated: Sitting) -> No
     assert set(after.origins.values()) <= {"proposed"}
 
 
-@settings(max_examples=15)
+@settings(max_examples=10)
 @given(_sittings())
 def test_settling_comes_to_rest(stated: Sitting) -> None:
     """A second time changes nothing, nor does settling what was accepted; and it is repeatable."""
@@ -118,7 +118,7 @@ def test_settling_comes_to_rest(stated: Sitting) -> None:
     assert settle(kept) == kept
 
 
-@settings(max_examples=10)
+@settings(max_examples=6)
 @given(_sittings())
 def test_a_settled_file_gives_the_same_plan(stated: Sitting) -> None:
     """Written as TOML and read again, a settled sitting has the same plan and the same marks."""

@@ -47,7 +47,7 @@ def hold_table(plan: Plan) -> Block:
 
 def _cell(check: Check) -> Text:
     text = Text().append(check.verdict, style=_STYLE[check.verdict])
-    leeway = check.leeway_text.replace(" micrometres", " µm")
+    leeway = check.leeway_text
     return text.append(f" {check.name} {leeway}")
 
 

@@ -165,7 +165,8 @@ def _face_light(sitting: Sitting, moved: Transfer, shares: Array, person: str) -
     aperture, iso = working_f_number(sitting), sitting.camera.iso
     roles = np.array([light.role for light in sitting.lights])
     on_face = shares * ~np.isin(roles, ["hair", "backdrop"])
-    chin = float(moved.flash_lxs[moved.rows("chin", person)[0]] @ shares)
+    # Nothing blocks light yet: a hair light would seem to reach the chin through the head.
+    chin = float(moved.flash_lxs[moved.rows("chin", person)[0]] @ on_face)
     reading = float(f_number_for(chin, iso=iso, c=sitting.meter.c_dome))
     cheeks = {
         side: float(moved.flash_lxs[moved.rows(f"cheek {side}", person)[0]] @ on_face)

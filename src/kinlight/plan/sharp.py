@@ -21,7 +21,7 @@ from kinlight.optics.sharpness import (
 from kinlight.plan.checks import Check
 from kinlight.plan.framed import PLACEMENT_M, Framing
 from kinlight.quantities.lengths import length_text
-from kinlight.quantities.stops import exact_f_number, f_number_text
+from kinlight.quantities.stops import exact_f_number, f_number_text, stops
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.pictures import Posture
 
@@ -235,21 +235,23 @@ def sharp_checks(sitting: Sitting, found: Sharpness) -> tuple[Check, ...]:
         said = f"{worst.person} may move {length_text(leeway, units=units)} {way} the camera"
     else:
         said = f"{worst.person} is {length_text(-leeway, units=units)} out of the sharp depth"
-    fastest = max(found.people, key=lambda p: p.motion_blur_mm)
-    spare = found.coc_mm - fastest.motion_blur_mm
-    micro = f"{fastest.motion_blur_mm * 1000:.0f} of {found.coc_mm * 1000:.0f} micrometres"
     return (
         Check(
             "Sharp", "depth", leeway, "m", PLACEMENT_M, length_text(leeway, units=units), said, 0.15
         ),
-        Check(
-            "Sharp",
-            "movement",
-            spare,
-            "mm",
-            0.0,
-            f"{spare * 1000:.0f} micrometres",
-            f"{fastest.person} ({fastest.motion}) smears {micro}",
-            found.coc_mm,
-        ),
+        _movement_check(found),
     )
+
+
+def _movement_check(found: Sharpness) -> Check:
+    """Return whether the fastest face smears by no more than the blur allowed."""
+    fastest = max(found.people, key=lambda p: p.motion_blur_mm)
+    times = found.coc_mm / max(fastest.motion_blur_mm, 1e-9)
+    who = f"{fastest.person} ({fastest.motion})"
+    if times >= 1:
+        said = f"{who} could move {times:.1f} times as fast before it shows"
+        text = f"{times:.1f} times as fast"
+    else:
+        said = f"{who} smears {1 / times:.1f} times what the print allows"
+        text = f"{1 / times:.1f} times too fast"
+    return Check("Sharp", "movement", stops(times), "stop", 0.0, text, said, 1.0)

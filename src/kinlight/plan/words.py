@@ -106,9 +106,11 @@ def _focus_line(sitting: Sitting, pictures: Sequence[PicturePlan], focus: FocusP
         depth = f"sharp from {before} before to {behind} behind it"
     stop = f_number_text(least.sharpness.f_number)
     where = f"{least.focal_length_mm:.0f} mm, {stop}, {least.name}"
-    cost = length_text(focus.cost_m, units=units)
     eye = f"{focus.person}'s near eye in {focus.picture}"
-    return f"focus on {eye} and lock; {depth} at the least ({where}); the ideal plane: {cost} more"
+    line = f"focus on {eye} and lock; {depth} at the least ({where})"
+    if focus.cost_m < _CENTIMETRE_M:
+        return line
+    return f"{line}; costs {length_text(focus.cost_m, units=units)} against the ideal plane"
 
 
 def _stops_line(pictures: Sequence[PicturePlan], backdrop: float) -> str:
@@ -181,6 +183,7 @@ def _tape(what: str, xyz: tuple[float, float, float]) -> Tape:
     return Tape(what, math.hypot(x, y), aside, z)
 
 
+_CENTIMETRE_M = 0.01
 _PROPOSED = {
     "pictures": "the pictures",
     "places": "who is where",

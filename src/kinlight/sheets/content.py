@@ -146,7 +146,7 @@ def _hold_row(picture: PicturePlan) -> dict[str, Any]:
 
 
 def _cell(check: Check) -> list[str]:
-    return [check.verdict, f"{check.name} {check.leeway_text}".replace("micrometres", "µm")]
+    return [check.verdict, f"{check.name} {check.leeway_text}"]
 
 
 def _trouble(picture: PicturePlan) -> list[str]:

@@ -195,7 +195,7 @@ def _wishes(s: Sitting) -> Iterator[Assumption]:
     within, below = w.exposure_within_stops, w.ambient_below_stops
     limits = _unset(
         w,
-        exposure_within_stops=f"exposure of every face {stops_text(within)[1:]} over or under",
+        exposure_within_stops=f"exposure at the mark {stops_text(within)[1:]} over or under",
         ambient_below_stops=f"ambient light {stops_text(below)[1:]} under the flash",
     )
     yield from _list("limits", limits, 56)

@@ -100,7 +100,7 @@ class Wishes(Stated):
     backdrop_from_key_stops: Annotated[Number, Field(ge=-5, le=4)] = 0.0
     """Light on the backdrop from the working aperture."""
     exposure_within_stops: Annotated[Number, Field(gt=0, le=2)] = 1 / 3
-    """How far the reading at a face may be from the working aperture."""
+    """How far the reading at the mark may be from the working aperture."""
     ambient_below_stops: Annotated[Number, Field(ge=0, le=12)] = 4.0
     """How far ambient light must stay under the flash."""
     seconds_between_frames_s: Annotated[Seconds, Field(gt=0, le=60)] = 4.0

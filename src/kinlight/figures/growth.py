@@ -32,7 +32,7 @@ class Body:
     head_height_m : crown to chin.
     head_breadth_m : over the ears.
     crown_to_eye_m : height of the crown over the eyes.
-    pupil_distance_m : between the pupils, looking far.
+    pupil_distance_m : between the pupils, looking far; 45 to 80 mm in adults [dodgson2004].
     shoulder_breadth_m : over the upper arms (bideltoid).
     popliteal_m : floor to the underside of the bent knee: the seat that leaves the feet flat.
     hip_breadth_m : sitting.

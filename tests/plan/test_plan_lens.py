@@ -55,13 +55,17 @@ def test_depth_limits_by_hand() -> None:
 
 
 def test_how_far_people_may_move_is_from_their_eyes_to_the_limits() -> None:
-    """Toward the camera to the near limit, away to the far one."""
-    found = picture(check(two())).sharpness
+    """Toward the camera by the nearer eye, away by the farther one; a turned face has both."""
+    once = two()
+    spots = tuple(s.with_stated(turned_deg=40.0) for s in once.pictures[0].places)
+    plan = check(changed_picture(once, "two", places=spots))
+    found = picture(plan).sharpness
     for person in found.people:
+        assert person.far_eye_m - person.near_eye_m > 0.02  # some 6 cm apart, times sin 40 deg
         assert person.toward_m == pytest.approx(person.near_eye_m - found.limits.near_m)
         assert person.away_m == pytest.approx(found.limits.far_m - person.far_eye_m)
     least = min(min(p.toward_m, p.away_m) for p in found.people)
-    assert named(picture(check(two())), "depth").leeway == pytest.approx(least)
+    assert named(picture(plan), "depth").leeway == pytest.approx(least)
 
 
 def test_the_circle_of_confusion_of_a_print_by_hand() -> None:

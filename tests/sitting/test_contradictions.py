@@ -132,7 +132,9 @@ def _two(*places: dict[str, Any]) -> list[str]:
             "picture 'twice': Ida is in it 2 times",
         ),
         (
-            sentences(lenses=LENSES, pictures=[{"people": ["Ida"], "focal_length": 50}]),
+            sentences(
+                lenses=LENSES, pictures=[{"people": ["Ida"], "lens": "85", "focal_length": 50}]
+            ),
             "picture 'Ida': lens '85' has no focal length of 50 mm; allowed: 85 mm",
         ),
         (

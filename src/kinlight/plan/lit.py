@@ -10,19 +10,15 @@ import numpy as np
 from kinlight.errors import Fault, SittingError
 from kinlight.geometry.vectors import Array
 from kinlight.light.exposure import exposure_for_lxs, f_number_for, flash_over_ambient_stops
-from kinlight.light.tables import iso_speeds
 from kinlight.light.timing import fastest_rhythm_s, flash_time_s, recycle_s
 from kinlight.optics.motion import flash_t01_s
-from kinlight.plan.checks import Check
 from kinlight.quantities.power import fraction_of_full
 from kinlight.quantities.stops import (
     exact_f_number,
     meter_text,
     parse_meter_reading,
     stops,
-    stops_text,
 )
-from kinlight.quantities.times import shutter_text
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.gear import Light
 from kinlight.stage.lamps import Lamp
@@ -267,78 +263,3 @@ def exposure_stops(sitting: Sitting, moved: Transfer, shares: Array) -> float:
         working_f_number(sitting), iso=sitting.camera.iso, c=sitting.meter.c_dome
     )
     return _stops(light, float(wanted))
-
-
-def lit_checks(
-    sitting: Sitting,
-    lights: Sequence[LightPlan],
-    *,
-    exposure_off_stops: float,
-    ambient_below: float,
-) -> tuple[Check, ...]:
-    """Return the checks of the Lit column: exposure, power, sync, ambient light."""
-    return (
-        _exposure_check(sitting, lights, exposure_off_stops),
-        *(_power_check(sitting, plan) for plan in lights),
-        _sync_check(sitting),
-        _ambient_check(sitting, ambient_below),
-    )
-
-
-def _exposure_check(sitting: Sitting, lights: Sequence[LightPlan], off_stops: float) -> Check:
-    leeway = sitting.wishes.exposure_within_stops - abs(off_stops)
-    said = f"the mark reads {stops_text(off_stops)} from the working aperture"
-    if not any(plan.role in ("key", "fill") for plan in lights):
-        said = "no key or fill lights the mark: add one"
-    elif leeway < 0 and off_stops < 0:
-        iso = _marked_iso(sitting.camera.iso * 2**-off_stops)
-        at_full = [plan.light for plan in lights if plan.set_stops < 0.05]
-        who = f"{' and '.join(at_full)} at full power" if at_full else "the powers stated"
-        raised = f"raise ISO to {iso:g}, " if iso else ""
-        said += f" with {who}: {raised}open the lens, or move the light closer"
-    elif leeway < 0:
-        said += ": lower a power, lower ISO, or move the light away"
-    return Check(
-        "Lit", "exposure", leeway, "stop", 0.0, f"{abs(off_stops):.1f} stop off", said, 0.33
-    )
-
-
-def _marked_iso(least: float) -> float | None:
-    """Return the lowest marked ISO speed that is enough, to a thirtieth of a stop; None if none."""
-    enough = [speed for speed in iso_speeds() if speed >= least * 2 ** (-1 / 30)]
-    return min(enough, default=None)
-
-
-def _power_check(sitting: Sitting, plan: LightPlan) -> Check:
-    light = next(x for x in sitting.lights if x.id == plan.light)
-    below, above = plan.band_stops
-    ends = [
-        (plan.set_stops, below, "full"),
-        (light.dial.scale().lowest_stops - plan.set_stops, above, "lowest"),
-    ]
-    leeway, band, end = min(ends, key=lambda e: e[0] - e[1])
-    said = f"{plan.light} at {plan.setting} is {leeway:.1f} stop from {end} power"
-    if leeway < band:
-        said += f", and its output is only an estimate, within {band:.1f} stop: meter it first"
-    return Check(
-        "Lit", f"power of {plan.light}", leeway, "stop", band, f"{leeway:.1f} stop", said, 1.0
-    )
-
-
-def _sync_check(sitting: Sitting) -> Check:
-    spare = round(stops(sitting.camera.shutter_s / sitting.camera.sync_s), 2)
-    shutter, sync = shutter_text(sitting.camera.shutter_s), shutter_text(sitting.camera.sync_s)
-    said = f"shutter {shutter}, sync {sync}"
-    if spare < 0:
-        said += ": part of the frame would miss the flash"
-    return Check("Lit", "sync", spare, "stop", 0.0, f"{spare:.1f} stop", said, 1.0)
-
-
-def _ambient_check(sitting: Sitting, below: float) -> Check:
-    leeway = below - sitting.wishes.ambient_below_stops
-    way = "under" if below >= 0 else "over"
-    said = f"ambient light lies {abs(below):.1f} stops {way} the flash"
-    if np.isinf(below):
-        said = "there is no light but the flash" if below > 0 else "no flash reaches the faces"
-    text = "" if np.isinf(leeway) else f"{leeway:.1f} stop"
-    return Check("Lit", "ambient light", leeway, "stop", 0.0, text, said, 1.0)

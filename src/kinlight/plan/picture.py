@@ -18,11 +18,12 @@ from kinlight.plan.framed import Framing, framed_checks, framing
 from kinlight.plan.lit import (
     LightPlan,
     ambient_below_stops,
+    backdrop_stops,
     exposure_stops,
     face_flash_t01_s,
     face_lights,
-    lit_checks,
 )
+from kinlight.plan.lit_checks import lit_checks
 from kinlight.plan.model import PicturePlan, PictureTime
 from kinlight.plan.sharp import Sharpness, motion_blur_of, movement, sharp_checks, sharpness
 from kinlight.plan.timing import picture_time
@@ -133,6 +134,7 @@ def _plan_picture(
                 sitting,
                 kept.lights,
                 exposure_off_stops=exposure_stops(sitting, kept.at_mark, kept.shares),
+                backdrop=backdrop_stops(sitting, kept.at_mark, kept.shares),
                 ambient_below=_ambient(kept, picture, moved),
             ),
             _recycle_check(kept, picture, time),

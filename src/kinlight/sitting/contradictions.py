@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Set
 from kinlight.errors import Fault, QuantityError
 from kinlight.quantities.stops import exact_f_number
 from kinlight.sitting.document import Sitting
+from kinlight.sitting.gear import Lens
 from kinlight.sitting.people import OLDEST_YEARS, Bond
 from kinlight.sitting.room_fit import gear, gear_name, out_of_room
 
@@ -147,17 +148,29 @@ def _pictures(s: Sitting) -> Iterator[Fault]:
 
 
 def _focal_lengths(s: Sitting) -> Iterator[Fault]:
-    lenses = {x.id: x for x in s.lenses}
     for pic in s.pictures:
-        lens = lenses.get(pic.lens or s.camera.lens or s.lenses[0].id)
-        if lens and pic.focal_length_mm is not None:
-            low, high = lens.range_mm()
-            if not low - 0.5 <= pic.focal_length_mm <= high + 0.5:
-                yield Fault(
-                    f"lens '{lens.id}' has no focal length of {pic.focal_length_mm:g} mm",
-                    where=f"picture '{pic.key}'",
-                    allowed=f"{low:g} to {high:g} mm" if high > low else f"{low:g} mm",
-                )
+        if pic.focal_length_mm is None:
+            continue
+        named = pic.lens or s.camera.lens
+        lenses = [x for x in s.lenses if named in (None, x.id)]
+        if lenses and not any(_has_focal_length(x, pic.focal_length_mm) for x in lenses):
+            what = f"lens '{lenses[0].id}' has" if len(lenses) == 1 else "no lens here has"
+            none = " no" if len(lenses) == 1 else " a"
+            yield Fault(
+                f"{what}{none} focal length of {pic.focal_length_mm:g} mm",
+                where=f"picture '{pic.key}'",
+                allowed="; ".join(_range_text(x) for x in lenses),
+            )
+
+
+def _has_focal_length(lens: Lens, focal_length_mm: float) -> bool:
+    low, high = lens.range_mm()
+    return low - 0.5 <= focal_length_mm <= high + 0.5
+
+
+def _range_text(lens: Lens) -> str:
+    low, high = lens.range_mm()
+    return f"{low:g} to {high:g} mm" if high > low else f"{low:g} mm"
 
 
 def _spots(s: Sitting) -> Iterator[Fault]:

@@ -69,11 +69,11 @@ def _blank(document: dict[str, Any], path: str) -> None:
 
 def _less(entry: dict[str, Any], rest: str) -> dict[str, Any] | None:
     """Return an entry of a list without the field that `rest` names; None if it names it whole."""
-    names = {entry.get("id"), entry.get("name"), " + ".join(map(str, entry.get("people", ())))}
-    if rest in names:
+    own = entry.get("id") or entry.get("name") or " + ".join(map(str, entry.get("people", ())))
+    if rest == own:
         return None
     key, _, field = rest.rpartition(".")
-    return {k: v for k, v in entry.items() if k != field} if key in names else entry
+    return {k: v for k, v in entry.items() if k != field} if key == own else entry
 
 
 def accepted(sitting: Sitting) -> Sitting:

@@ -7,7 +7,7 @@ them, shoulders overlapping by a quarter.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from kinlight.figures.growth import Body
@@ -20,6 +20,8 @@ ROW_GAP_M = 0.30
 """From the front row to the one standing close behind it: common practice, no source."""
 FRONT_ROW = 4
 """People up to which tall children stand beside a seated adult and not behind: our choice."""
+ROW_MOST = 6
+"""People side by side in one standing row; more stand in a further row: common practice."""
 OVERLAP = 0.75
 """Share of the shoulder breadth a person takes in a row (60 to 75 %: from memory)."""
 WHEELCHAIR_M = 0.66
@@ -68,12 +70,14 @@ def proposed_places(
     group = _Group(picture.people, can, bodies, parents)
     stated = {spot.person: spot for spot in picture.places}
     holders = _holders(group, stated)
-    postures = _postures(group, holders)
+    held = {*holders, *(spot.person for spot in stated.values() if spot.held_by)}
+    postures = _postures(group, holders, held)
     seats = _Stock(sitting.seats)
     front, back = _rows(group, postures, holders)
     spots = [
-        *_row(front, 0.0, postures, group, seats, holders),
-        *_row(back, ROW_GAP_M if front else 0.0, postures, group, seats, holders),
+        spot
+        for i, row in enumerate(r for r in (front, *_in_rows(back)) if r)
+        for spot in _row(row, i * ROW_GAP_M, postures, group, seats, holders)
     ]
     by_person = {spot.person: spot for spot in spots}
     for child, holder in holders.items():
@@ -107,10 +111,12 @@ def _holders(group: _Group, stated: Mapping[str, Spot]) -> dict[str, str]:
     return chosen
 
 
-def _postures(group: _Group, holders: Mapping[str, str]) -> dict[str, Posture]:
-    """Return how each person not held is in the picture."""
+def _postures(
+    group: _Group, holders: Mapping[str, str], held: Collection[str]
+) -> dict[str, Posture]:
+    """Return how each person not proposed to be held is in the picture."""
     seated = _seated_adults(group, holders)
-    beside_floor = any(p not in holders for p in group.held())  # a baby nobody can hold
+    beside_floor = any(p not in held for p in group.held())  # a baby nobody can hold
     postures: dict[str, Posture] = {}
     for person in group.members:
         can = group.can[person]
@@ -153,21 +159,29 @@ def _rows(
         if how == "standing" and p not in group.small() and not (few and group.can[p].is_child)
     ]
     front = [p for p in postures if p not in standing]
-    if not front:
-        return _tallest_inside(standing, group), []
     seated = [p for p in front if not group.can[p].is_child]
-    children = sorted((p for p in front if group.can[p].is_child), key=lambda p: postures[p])
+    children = [p for p in front if group.can[p].is_child]
     row = list(seated)
-    for i, child in enumerate(sorted(children, key=lambda p: (-group.bodies[p].stature_m, p))):
+    for i, child in enumerate(_tallest_first(children, group)):
         row.insert(0, child) if i % 2 else row.append(child)
     return row, _tallest_inside(standing, group)
 
 
 def _tallest_inside(people: Sequence[str], group: _Group) -> list[str]:
     row: list[str] = []
-    for i, person in enumerate(sorted(people, key=lambda p: (-group.bodies[p].stature_m, p))):
+    for i, person in enumerate(_tallest_first(people, group)):
         row.insert(0, person) if i % 2 else row.append(person)
     return row
+
+
+def _tallest_first(people: Sequence[str], group: _Group) -> list[str]:
+    return sorted(people, key=lambda p: (-group.bodies[p].stature_m, p))
+
+
+def _in_rows(people: Sequence[str]) -> list[Sequence[str]]:
+    """Return a long standing row as several of nearly equal length."""
+    count = -(-len(people) // ROW_MOST)
+    return [people[i::count] for i in range(count)]
 
 
 class _Stock:

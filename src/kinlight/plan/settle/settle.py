@@ -102,7 +102,7 @@ def _with_camera(sitting: Sitting, figures: Figures) -> Sitting:
         aim = proposed_aim_height_m(sitting, figures)
         sitting = proposing(sitting, "camera", aim_height_m=aim)
     for light in sitting.lights:
-        if light.aim.at == "mark" and light.aim.height_m is None and light.aim.x_m is None:
+        if light.aim.height_m is None and light.aim.x_m is None:
             sitting = with_aim_height(sitting, light, aim)
     points = {p.key: picture_points(sitting, p, figures[p.key]) for p in sitting.pictures}
     if sitting.camera.place is None:

@@ -28,6 +28,16 @@ def cautions(sitting: Sitting, can: Mapping[str, Abilities]) -> tuple[str, ...]:
     return (*apply, _data()["closing"])
 
 
+def unreckoned(sitting: Sitting) -> tuple[str, ...]:
+    """Return what this plan leaves out of account and the photographer has to look at herself."""
+    lines = list(_data()["unreckoned"]["always"])
+    if sitting.reflectors:
+        lines.append(_data()["unreckoned"]["reflectors"])
+    if any(light.modifier.grid_cell_m is not None for light in sitting.lights):
+        lines.append(_data()["unreckoned"]["grids"])
+    return tuple(lines)
+
+
 def _cases(sitting: Sitting, can: Mapping[str, Abilities]) -> set[str]:
     cases = {"always"}
     spots = [spot for picture in sitting.pictures for spot in picture.places]

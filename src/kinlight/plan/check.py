@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from kinlight.errors import RangeError, SittingError
 from kinlight.group.abilities import abilities_of_all
 from kinlight.group.order_evaluate import Evaluation
+from kinlight.group.order_left_out import left_out
 from kinlight.plan.blanks import blanks
-from kinlight.plan.cautions import cautions
+from kinlight.plan.cautions import cautions, unreckoned
 from kinlight.plan.checks import Check
 from kinlight.plan.focusing import ideal_leeway_m, leeway_m, seen_of
 from kinlight.plan.lit import (
@@ -21,7 +22,7 @@ from kinlight.plan.lit import (
 )
 from kinlight.plan.model import FocusPlan, PictureTime, Plan
 from kinlight.plan.picture import Set, focus_point_m, plan_picture, time_of
-from kinlight.plan.running import evaluated, order_plan, programme_of
+from kinlight.plan.running import evaluated, order_plan, programme_of, stated_items
 from kinlight.plan.spots import spots_of
 from kinlight.plan.words import first_five, proposed_lines, tapes, verdict
 from kinlight.sitting.assumed import assumptions
@@ -66,8 +67,11 @@ def _checked(sitting: Sitting) -> Plan:
         plan_picture(kept, p, made=p.key in made, order_checks=_order_checks(kept, p, times, found))
         for p in sitting.pictures
     )
-    left_out = [(p.key, "not in the running order") for p in sitting.pictures if p.key not in made]
-    order = order_plan(sitting, programme, found, times, left_out=left_out)
+    items = stated_items(sitting, programme)
+    missing = [(x.item, x.sentence) for x in left_out(programme, items)]
+    order = order_plan(
+        sitting, programme, found, times, {p.name: p.focus_m for p in pictures}, left_out=missing
+    )
     places = tapes(sitting)
     figures = {p.key: figures_of(p, kept.bodies) for p in sitting.pictures}
     seen = seen_of(sitting, figures)
@@ -97,6 +101,7 @@ def _checked(sitting: Sitting) -> Plan:
         focus=focus,
         backdrop_stops=backdrop,
         cautions=cautions(sitting, kept.can),
+        unreckoned=unreckoned(sitting),
     )
 
 

@@ -148,6 +148,7 @@ class Plan:
     focus: FocusPlan
     backdrop_stops: float
     cautions: tuple[str, ...]
+    unreckoned: tuple[str, ...]
 
     @property
     def to_make(self) -> tuple[PicturePlan, ...]:

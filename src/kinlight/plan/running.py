@@ -22,6 +22,7 @@ from kinlight.group.order import (
 from kinlight.group.order_arrays import arrays_of
 from kinlight.group.order_bound import bound
 from kinlight.plan.model import HalfPatience, OrderLine, OrderPlan, PictureTime
+from kinlight.quantities.lengths import length_text
 from kinlight.quantities.times import parse_minutes
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.pictures import Picture
@@ -121,13 +122,14 @@ def order_plan(
     programme: Programme,
     found: Evaluation,
     times: Mapping[str, PictureTime],
+    focus_m: Mapping[str, float],
     *,
     left_out: Sequence[tuple[str, str]],
 ) -> OrderPlan:
     """Return the running order as clock times, and what it rests on."""
     start = dt.datetime.combine(sitting.date, sitting.start)
     items = [step.item for step in found.steps]
-    changes = camera_changes(sitting, [item.id for item in items if item.is_picture])
+    changes = camera_changes(sitting, [item.id for item in items if item.is_picture], focus_m)
     lines = tuple(
         OrderLine(
             name=step.item.id,
@@ -169,31 +171,42 @@ def evaluated(sitting: Sitting, programme: Programme) -> Evaluation:
     return evaluate(stated_items(sitting, programme), programme.sitters, ends_s=programme.ends_s)
 
 
-def camera_changes(sitting: Sitting, names: Sequence[str]) -> dict[str, str]:
+def camera_changes(
+    sitting: Sitting, names: Sequence[str], focus_m: Mapping[str, float]
+) -> dict[str, str]:
     """Return for each picture what to change at the camera since the one before.
 
-    After a change of lens, or a zoom that does not hold its focus, the focus is set anew.
+    After a change of lens, or a zoom that does not hold its focus, the focus is set anew to the
+    same plane of the room.
+
+    Parameters
+    ----------
+    names : the pictures, in order.
+    focus_m : for each, from the lens to the plane of focus [m].
     """
     pictures = {p.key: p for p in sitting.pictures}
     changes: dict[str, str] = {}
     before: Picture | None = None
     for name in names:
         picture = pictures[name]
-        said = _lens_change(sitting, before, picture) + _turn(before, picture)
+        said = _lens_change(sitting, before, picture, focus_m[name]) + _turn(before, picture)
         changes[name] = "; ".join(said)
         before = picture
     return changes
 
 
-def _lens_change(sitting: Sitting, before: Picture | None, picture: Picture) -> list[str]:
+def _lens_change(
+    sitting: Sitting, before: Picture | None, picture: Picture, focus_m: float
+) -> list[str]:
     lens, focal = sitting.lens_for(picture), focal_length_mm(sitting, picture)
     what = f"{focal:.0f} mm" if lens.is_zoom else lens.id
+    again = f"refocus at {length_text(focus_m, units=sitting.preferences.units)}"
     if before is None:
         return [f"lens {lens.id}, {focal:.0f} mm" if lens.is_zoom else f"lens {lens.id}"]
     if sitting.lens_for(before).id != lens.id:
-        return [f"change to lens {what} and refocus"]
+        return [f"change to lens {what} and {again}"]
     if focal_length_mm(sitting, before) != focal:
-        return [f"zoom to {what}" + ("" if lens.holds_focus else " and refocus")]
+        return [f"zoom to {what}" + ("" if lens.holds_focus else f" and {again}")]
     return []
 
 

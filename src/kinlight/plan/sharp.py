@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -211,16 +212,30 @@ def motion_blur_of(
     shutter_s: float,
     ambient_below_stops: float,
 ) -> tuple[str, float]:
-    """Return the movement's name and the streak it leaves on the sensor [mm]."""
+    """Return the movement's name and the streak it leaves on the sensor [mm].
+
+    The speed is the middle of the table's range; `speed_spread_stops` tells how wide that is.
+    """
     scale = view.principal_distance_mm / (distance_m * 1000)
     found = motion_blur(
-        speed_m_s=speeds()[name].speed_m_s,
+        speed_m_s=middle_speed_m_s(name),
         t01_s=t01_s,
         shutter_s=shutter_s,
         magnification=scale,
         ambient_stops_under=ambient_below_stops,
     )
     return name, found.worst_mm
+
+
+def middle_speed_m_s(name: str) -> float:
+    """Return the geometric middle of a movement's range of speeds [m/s]."""
+    row = speeds()[name]
+    return math.sqrt(row.low_m_s * row.high_m_s)
+
+
+def speed_spread_stops(name: str) -> float:
+    """Return how much faster than the middle a movement may be, as a power of two [stop]."""
+    return stops(speeds()[name].high_m_s / middle_speed_m_s(name))
 
 
 def sharp_checks(sitting: Sitting, found: Sharpness) -> tuple[Check, ...]:
@@ -254,4 +269,5 @@ def _movement_check(found: Sharpness) -> Check:
     else:
         said = f"{who} smears {1 / times:.1f} times what the print allows"
         text = f"{1 / times:.1f} times too fast"
-    return Check("Sharp", "movement", stops(times), "stop", 0.0, text, said, 1.0)
+    spread = speed_spread_stops(fastest.motion)
+    return Check("Sharp", "movement", stops(times), "stop", spread, text, said, 1.0)

@@ -28,7 +28,7 @@ def picture_time(
     """
     wishes = sitting.wishes
     needed = frames_needed([can[p].age_years for p in picture.people], exposure_s=flash_s)
-    frames = picture.frames or needed.planned
+    frames = picture.frames or max(needed.planned, wishes.frames_least)
     between = max(rhythm_s, picture.seconds_between_frames_s or wishes.seconds_between_frames_s)
     return PictureTime(
         frames=frames,

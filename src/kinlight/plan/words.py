@@ -41,6 +41,9 @@ def verdict(pictures: Sequence[PicturePlan]) -> str:
     sentence = (
         f"The set holds for {count}; the tightest is {name}:{fails} {check.name}, {check.sentence}."
     )
+    others = sum(not p.made and not p.must for p in pictures)
+    if others:
+        sentence += f" Left out: {others} more that would be nice to have."
     if missing:
         sentence += f" Left out though it must be made: {', '.join(missing)}."
     return sentence

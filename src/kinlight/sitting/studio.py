@@ -16,6 +16,7 @@ from kinlight.sitting.base import (
     Number,
     Seconds,
     Stated,
+    Whole,
     YesNo,
 )
 from kinlight.sitting.gear import Share
@@ -105,6 +106,8 @@ class Wishes(Stated):
     """How far ambient light must stay under the flash."""
     seconds_between_frames_s: Annotated[Seconds, Field(gt=0, le=60)] = 4.0
     """Rhythm of frames when expressions come."""
+    frames_least: Annotated[Whole, Field(ge=1, le=100)] = 5
+    """Frames made of every picture at the least, however lively everyone is."""
     change_over_s: Annotated[Seconds, Field(ge=0, le=1200)] = 45.0
     """Between two pictures, for placing people."""
     change_over_per_person_s: Annotated[Seconds, Field(ge=0, le=300)] = 8.0

@@ -19,7 +19,18 @@ def proposed_order(
     items = best_order(programme, progress=progress).items
     for pause in [item for item in items if not item.is_picture]:
         items = _latest(programme, items, pause)
-    return items
+    return _one_wait(items)
+
+
+def _one_wait(items: tuple[Item, ...]) -> tuple[Item, ...]:
+    """Return the order with waits that follow each other made one."""
+    merged: list[Item] = []
+    for item in items:
+        if item.kind == "wait" and merged and merged[-1].kind == "wait":
+            total_s = merged.pop().duration_s + item.duration_s
+            item = Item(f"wait {total_s / 60:g} min", total_s, kind="wait")
+        merged.append(item)
+    return tuple(merged)
 
 
 def _latest(programme: Programme, items: tuple[Item, ...], pause: Item) -> tuple[Item, ...]:

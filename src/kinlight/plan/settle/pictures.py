@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
+from kinlight.group.abilities import Abilities, abilities_of_all
 from kinlight.group.combinations import Combination, Relative, combinations
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.origins import noted
@@ -17,11 +20,12 @@ def with_pictures(sitting: Sitting) -> Sitting:
     wanted = sitting.propose_pictures
     if wanted is False or (wanted is None and sitting.pictures):
         return sitting
+    can = abilities_of_all(sitting)
     taken = {p.who() for p in sitting.pictures} | {frozenset(s) for s in sitting.strike}
     names = {p.key for p in sitting.pictures}
     new = []
     for combination in proposals(sitting):
-        if frozenset(combination.people) in taken:
+        if frozenset(combination.people) in taken or not _can_be_posed(combination.people, can):
             continue
         picture = _picture(combination, sitting, names)
         names.add(picture.key)
@@ -39,11 +43,18 @@ def proposals(sitting: Sitting) -> tuple[Combination, ...]:
     return combinations(relatives, bonds)
 
 
+def _can_be_posed(people: Sequence[str], can: Mapping[str, Abilities]) -> bool:
+    """Return whether there are arms for every baby that cannot sit yet."""
+    babies = sum(can[p].motor == "lies" for p in people)
+    return babies <= sum(can[p].holds_child_min > 0 for p in people)
+
+
 def _picture(combination: Combination, sitting: Sitting, names: set[str]) -> Picture:
     return Picture(
         name=_name(combination, sitting, names),
         people=combination.people,
         value=combination.value,
+        must=combination.kind == "everyone",
         reason=combination.reason,
         household=combination.household,
     )

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
+from kinlight.errors import Fault, SittingError
 from kinlight.figures.growth import Body
 from kinlight.group.abilities import Abilities
 from kinlight.sitting.document import Sitting
@@ -29,6 +30,8 @@ WHEELCHAIR_M = 0.66
 LAP_CHILD_M = 0.20
 """Room a child on a lap takes beside the one who holds it: common practice, no source."""
 TALL_CHILD_YEARS = 8.0
+SEATED_FROM_YEARS = 65.0
+"""From this age people are offered a seat: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -44,14 +47,15 @@ class _Group:
         return [p for p in self.members if not self.can[p].is_child]
 
     def held(self) -> list[str]:
-        return [p for p in self.members if self.can[p].is_held]
+        """Return those who are best in arms, or cannot be without: no steady walkers yet."""
+        return [p for p in self.members if self.can[p].is_held or self.can[p].motor == "new walker"]
 
     def small(self) -> list[str]:
         return [
             p
             for p in self.members
             if self.can[p].is_child
-            and not self.can[p].is_held
+            and p not in self.held()
             and self.can[p].age_years < TALL_CHILD_YEARS
         ]
 
@@ -70,6 +74,7 @@ def proposed_places(
     group = _Group(picture.people, can, bodies, parents)
     stated = {spot.person: spot for spot in picture.places}
     holders = _holders(group, stated)
+    _require_arms(group, {*holders, *stated}, picture.key)
     held = {*holders, *(spot.person for spot in stated.values() if spot.held_by)}
     postures = _postures(group, holders, held)
     seats = _Stock(sitting.seats)
@@ -84,6 +89,19 @@ def proposed_places(
         spots.append(Spot(person=child, posture="lap", held_by=holder, x_m=0.0, y_m=0.0))
     ordered = [stated.get(p) or next(x for x in spots if x.person == p) for p in picture.people]
     return tuple(_beside_holder(spot, by_person, stated) for spot in ordered)
+
+
+def _require_arms(group: _Group, placed: Collection[str], picture: str) -> None:
+    """Raise SittingError for a baby that cannot sit yet and whom nobody can hold."""
+    for person in group.members:
+        if group.can[person].motor == "lies" and person not in placed:
+            raise SittingError(
+                Fault(
+                    f"{person} cannot sit yet and nobody in it is free to hold them",
+                    where=f"picture '{picture}'",
+                    remedy="add someone who can; lying babies are not planned yet",
+                )
+            )
 
 
 def _beside_holder(spot: Spot, placed: Mapping[str, Spot], stated: Mapping[str, Spot]) -> Spot:
@@ -116,7 +134,8 @@ def _postures(
 ) -> dict[str, Posture]:
     """Return how each person not proposed to be held is in the picture."""
     seated = _seated_adults(group, holders)
-    beside_floor = any(p not in held for p in group.held())  # a baby nobody can hold
+    babies = [p for p in group.held() if group.can[p].is_held]
+    beside_floor = any(p not in held for p in babies)  # a baby nobody can hold
     postures: dict[str, Posture] = {}
     for person in group.members:
         can = group.can[person]
@@ -141,6 +160,7 @@ def _seated_adults(group: _Group, holders: Mapping[str, str]) -> set[str]:
     """Return the adults on stools: whoever cannot stand or holds, and one near small children."""
     adults = group.adults()
     seated = {a for a in adults if not group.can[a].stands or a in holders.values()}
+    seated |= {a for a in adults if group.can[a].age_years >= SEATED_FROM_YEARS}
     near_small = group.small() and not seated
     if near_small or len(group.members) == 1:
         shortest = sorted(adults, key=lambda a: (group.bodies[a].stature_m, a))

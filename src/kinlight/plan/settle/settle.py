@@ -214,4 +214,17 @@ def _with_order(sitting: Sitting, step: Step) -> Sitting:
                 remedy="check arrivals, leavings and patience",
             )
         )
-    return proposing(sitting, "", order=names)
+    return _focused_in_order(proposing(sitting, "", order=names))
+
+
+def _focused_in_order(sitting: Sitting) -> Sitting:
+    """Return the sitting with the focus locked in a picture that is made, if that was proposed."""
+    camera = sitting.camera
+    if camera.focus_in in sitting.order or not is_proposed(sitting, "camera.focus_in"):
+        return sitting
+    made = tuple(p for p in sitting.pictures if p.key in sitting.order)
+    stated_on = None if is_proposed(sitting, "camera.focus_on") else camera.focus_on
+    blank = camera.with_stated(focus_on=stated_on, focus_in=None)
+    only = sitting.with_stated(pictures=made, camera=blank)
+    found = best_focus(only, _figures(only))
+    return proposing(sitting, "camera", focus_on=found.person, focus_in=found.picture)

@@ -40,12 +40,17 @@ SPARE = 0.97
 
 @dataclass(frozen=True)
 class Made:
-    """How a picture is made from a spot: `fill` is the share of the frame's length it uses."""
+    """How a picture is made from a spot.
+
+    `fill` is the share of the frame's length it uses, `lies_as_people` whether the camera is level
+    for people who are wider than high together, and upright for the others.
+    """
 
     lens: str
     focal_length_mm: float
     upright: bool
     fill: float
+    lies_as_people: bool
 
 
 @dataclass(frozen=True)
@@ -148,9 +153,16 @@ def how_made(
                 continue  # too near: somebody is beside the lens
             focal = _focal_mm(picture, lens, longest)
             if focal is not None:
-                options.append(Made(lens.id, focal, upright, focal / longest))
-    # Of two ways to turn the camera the one with more room to spare, which is the smaller fill.
-    return max(options, key=lambda m: (m.focal_length_mm, -m.fill, not m.upright), default=None)
+                as_people = upright != _is_wide(points_m)
+                options.append(Made(lens.id, focal, upright, focal / longest, as_people))
+    # Of two ways to turn the camera the one that lies as the people do, then the one with more
+    # room to spare, which is the smaller fill.
+    return max(options, key=lambda m: (m.focal_length_mm, m.lies_as_people, -m.fill), default=None)
+
+
+def _is_wide(points_m: Array) -> bool:
+    size = points_m.max(axis=0) - points_m.min(axis=0)
+    return bool(size[0] > size[2])
 
 
 def _focal_mm(picture: Picture, lens: Lens, longest_mm: float) -> float | None:

@@ -37,26 +37,26 @@ def main() -> None:
 @click.option("--json", "json_file", type=FILE, metavar="FILE", help="Write the plan as JSON.")
 @click.option("--pdf", "pdf_file", type=FILE, metavar="FILE", help="Write the set sheet as PDF.")
 @click.option("--short", is_flag=True, help="Print the verdict and the first five numbers only.")
-@click.option("--faces", is_flag=True, help="Print the light on every face as well.")
+@click.option("--tables", is_flag=True, help="Print every table and every assumption as well.")
 def plan(
     sitting_file: Path,
     usual: Path | None,
     json_file: Path | None,
     pdf_file: Path | None,
     short: bool,
-    faces: bool,
+    tables: bool,
 ) -> None:
     """Plan a sitting, and print what to do.
 
     FILE is a sitting in TOML or JSON. What it leaves blank is settled first, then everything is
-    checked; what the plan assumes or proposes is said.
+    checked. What fails is said with what to try first.
     """
     from kinlight.cli.planning import planned, refuse_same
     from kinlight.cli.show import plan_text
 
     refuse_same((sitting_file, usual), (json_file, pdf_file))
     made = planned(sitting_file, usual)
-    say(plan_text(made, short=short, faces=faces))
+    say(plan_text(made, short=short, tables=tables))
     _write_papers(made, json_file, pdf_file)
     sys.exit(HOLDS if made.holds else DOES_NOT_HOLD)
 

@@ -37,7 +37,20 @@ class Kept:
         return record_path(self.sitting_file)
 
 
-@click.group(invoke_without_command=True)
+class _Words(click.Group):
+    """Shows the help of a further word also where FILE is left out: `record made --help`."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Take the words of a command line."""
+        word, *rest = args or [""]
+        if word in self.commands and len(rest) == 1 and rest[0] in ctx.help_option_names:
+            shown = click.Context(self.commands[word], info_name=word, parent=ctx)
+            click.echo(shown.get_help())
+            ctx.exit()
+        return super().parse_args(ctx, args)
+
+
+@click.group(cls=_Words, invoke_without_command=True)
 @SITTING
 @USUAL
 @click.pass_context
@@ -59,38 +72,49 @@ def record(ctx: click.Context, sitting_file: Path, usual: Path | None) -> None:
 def reading(kept: Kept, point: str, shown: str) -> None:
     """Keep what the meter showed.
 
-    POINT is the name of a meter point of the sitting, SHOWN a reading such as "f/8 + 4/10".
+    POINT is the name of a meter point of the sitting, or of a light for its reading alone; SHOWN
+    is a reading such as "f/8 + 4/10".
     """
     from kinlight.errors import Fault, SittingError
-    from kinlight.quantities.stops import meter_text, parse_meter_reading, stops_text
+    from kinlight.quantities.stops import meter_text, parse_meter_reading, stops, stops_text
     from kinlight.studio.record import Reading, append
 
     read = parse_meter_reading(shown)
-    expected = {m.where: m for m in kept.plan().meter}
+    expected = _expected(kept.plan())
     if point not in expected:
-        allowed = ", ".join(expected) or "none: add meter_points to the sitting"
-        raise SittingError(Fault(f"there is no meter point '{point}'", allowed=allowed))
+        allowed = "; ".join(expected) or "none: add meter_points to the sitting"
+        raise SittingError(Fault(f"there is no meter point or light '{point}'", allowed=allowed))
     append(kept.path, Reading(_now(), point, shown))
-    off = expected[point].off_from(read)
-    said = f"Kept: {point} {meter_text(read)}; expected {expected[point].expected}"
-    say(said + ("" if off is None else f" ({stops_text(off)})"))
+    words, f_number = expected[point]
+    said = f"Kept: {point} {meter_text(read)}; expected {words}"
+    say(said + (f" ({stops_text(2 * stops(read / f_number))})" if f_number > 0 else ""))
+
+
+def _expected(plan: Plan) -> dict[str, tuple[str, float]]:
+    """Return what a meter will show at each point and for each light alone, and its f-number.
+
+    A point that is called like a light comes first.
+    """
+    lights = {x.light: (x.reading, x.reading_f_number) for x in plan.lights}
+    return lights | {m.where: (m.expected, m.expected_f_number) for m in plan.meter}
 
 
 @record.command()
 @click.argument("picture")
-@click.option("--frames", type=click.IntRange(1, 10_000), default=1, help="How many frames.")
+@click.argument("frames", metavar="[FRAMES]", type=click.IntRange(1, 10_000), default=1)
 @click.pass_obj
 def made(kept: Kept, picture: str, frames: int) -> None:
     """Keep that a picture was made.
 
-    PICTURE is its name in the plan; frames kept before are counted on.
+    PICTURE is its name in the plan, FRAMES how many, one if left out; frames kept before are
+    counted on.
     """
     from kinlight.errors import Fault, SittingError
     from kinlight.studio.record import Made, append, events, frames_made
 
     planned = {p.name: p for p in kept.plan().pictures}
     if picture not in planned:
-        allowed = ", ".join(planned)
+        allowed = "; ".join(planned)
         raise SittingError(Fault(f"there is no picture '{picture}'", allowed=allowed))
     append(kept.path, Made(_now(), picture, frames))
     total = frames_made(events(kept.path)[0])[picture]
@@ -103,7 +127,9 @@ def made(kept: Kept, picture: str, frames: int) -> None:
 def learned(kept: Kept, output: Path) -> None:
     """Copy the last readings into a sitting.
 
-    Each stands there with its date, so that a plan can use it and can be explained.
+    The last reading at each meter point is written into a copy of FILE with its date; the plan of
+    that copy shows it beside what it expects. Nothing else changes. Readings of a light alone
+    stay in the record.
     """
     from kinlight.cli.planning import refuse_same
     from kinlight.sitting.files import load, save
@@ -142,8 +168,8 @@ def _show(kept: Kept) -> None:
         f"  {made.get(p.name, 0):4d} of {p.time.frames:3d} frames  {p.name}" for p in plan.to_make
     ]
     lines += [
-        f"  {m.where}: read {readings[m.where].shown}, expected {m.expected}"
-        for m in plan.meter
-        if m.where in readings
+        f"  {where}: read {readings[where].shown}, expected {words}"
+        for where, (words, _) in _expected(plan).items()
+        if where in readings
     ]
     say("\n".join(lines))

@@ -26,27 +26,39 @@ from kinlight.cli.tables import (
     order_table,
     tape_table,
 )
+from kinlight.drawings.words import metering_text, unreckoned_text
 from kinlight.plan.model import Plan
+from kinlight.sheets.failing import what_fails
 
 _FIVE = ("Light", "Tape", "Focus", "Stops", "Clock")
 _SHORTEST_LINE, _LONGEST_LINE = 30, 120
 _MATTER_MOST = 3
+_MORE = (
+    "Tape, lights, meter, framing, depth, faces, what is proposed and every assumption: "
+    "the same with --tables"
+)
 _RULE = Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
 """One thin rule under the heads of a table, the same on a terminal and in a file."""
 
 
-def plan_text(plan: Plan, *, short: bool = False, faces: bool = False) -> str:
+def plan_text(plan: Plan, *, short: bool = False, tables: bool = False) -> str:
     """Return the plan as text for wherever it goes: plain where that is not a terminal."""
     console = _console()
     console.print(Text(plan.sitting.title, style="bold"))
     console.print(Text(plan.verdict))
+    _paragraph(console, unreckoned_text(plan))
     _show_five(console, plan)
     if not short:
-        _show_spots(console, plan)
+        _show_failing(console, plan)
         _show_assumed(console, plan)
-        for block in _blocks(plan, faces):
-            _show_block(console, block)
-        _show_rest(console, plan, faces)
+        _show_block(console, hold_table(plan))
+        _show_block(console, order_table(plan))
+        _show_what_is_lost(console, plan)
+        if tables:
+            _show_tables(console, plan)
+        _lines(console, "Take care", plan.cautions)
+        if not tables:
+            _paragraph(console, _MORE)
     file = console.file
     assert isinstance(file, io.StringIO)
     return "\n".join(line.rstrip() for line in file.getvalue().rstrip().splitlines())
@@ -79,13 +91,24 @@ def _show_five(console: Console, plan: Plan) -> None:
     for name, line in zip(_FIVE, plan.first_five, strict=True):
         grid.add_row(name, Text("\n".join(_broken(line, wide))))
     console.print(grid)
+    if words := metering_text(plan):
+        console.print(Text(words))
 
 
-def _show_spots(console: Console, plan: Plan) -> None:
-    """Print from where along the lens line the tripod serves every picture."""
-    sentence = plan.spots.sentence
-    console.print()
-    console.print(Text(f"{sentence[:1].upper()}{sentence[1:]}."))
+def _show_failing(console: Console, plan: Plan) -> None:
+    """Print every failing check, and what to try first for each kind."""
+    lines: list[str] = []
+    for kind in what_fails(plan):
+        lines += kind.lines
+        lines += [f"Try: {kind.remedy}."] if kind.remedy else []
+    _lines(console, "What fails", lines)
+
+
+def _paragraph(console: Console, words: str) -> None:
+    """Print a paragraph with an empty line before it; no words are no paragraph."""
+    if words:
+        console.print()
+        console.print(Text(words))
 
 
 def _broken(line: str, wide: int) -> list[str]:
@@ -107,17 +130,17 @@ def _broken(line: str, wide: int) -> list[str]:
 def _show_assumed(console: Console, plan: Plan) -> None:
     most = plan.assumed[:_MATTER_MOST]
     more = len(plan.assumed) - len(most)
-    tail = [f"and {more} more, at the end"] if more else []
+    tail = [f"and {more} more"] if more else []
     _lines(console, "Assumed, what matters most first", [*most, *tail])
-    if plan.proposed:
-        _lines(console, "Proposed, since it was left blank", [", ".join(plan.proposed)])
 
 
-def _blocks(plan: Plan, faces: bool) -> tuple[Block, ...]:
-    made = [
-        hold_table, tape_table, light_table, meter_table, order_table, frame_table, depth_table,
-    ]  # fmt: skip
-    return tuple(make(plan) for make in (*made, *[face_table] * faces))
+def _show_tables(console: Console, plan: Plan) -> None:
+    """Print everything else: the tables, what is proposed, and the other assumptions."""
+    _paragraph(console, f"{plan.spots.sentence[:1].upper()}{plan.spots.sentence[1:]}.")
+    for make in (tape_table, light_table, meter_table, frame_table, depth_table, face_table):
+        _show_block(console, make(plan))
+    _lines(console, "Proposed, since it was left blank", ["; ".join(plan.proposed)])
+    _lines(console, "Also assumed", plan.assumed[_MATTER_MOST:])
 
 
 def _show_block(console: Console, block: Block) -> None:
@@ -159,15 +182,10 @@ def _hanging(text: Text, wide: int) -> Text:
     return Text("\n  ").join(lines)
 
 
-def _show_rest(console: Console, plan: Plan, faces: bool) -> None:
+def _show_what_is_lost(console: Console, plan: Plan) -> None:
     _lines(console, "Left out", [f"{name}: {why}" for name, why in plan.order.left_out])
     _lines(console, "If a child lasts only half as long", _half_lines(plan))
     _lines(console, "The order as stated", plan.order.problems)
-    _lines(console, "Also assumed", plan.assumed[_MATTER_MOST:])
-    _lines(console, "Take care", plan.cautions)
-    if not faces:
-        console.print()
-        console.print(Text("The light on every face: the same with --faces"))
 
 
 def _half_lines(plan: Plan) -> list[str]:
@@ -180,7 +198,7 @@ def _half_lines(plan: Plan) -> list[str]:
 
 
 def _lines(console: Console, title: str, lines: Sequence[str]) -> None:
-    if lines:
+    if any(lines):
         console.print()
         console.print(Text(title, style="bold"))
         for line in lines:

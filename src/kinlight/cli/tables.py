@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from rich.text import Text
 
+from kinlight.drawings.words import leeway_words, metering_text
 from kinlight.plan.checks import COLUMNS, Check
 from kinlight.plan.model import OrderLine, PicturePlan, Plan
 from kinlight.quantities.lengths import length_text
@@ -47,8 +48,7 @@ def hold_table(plan: Plan) -> Block:
 
 def _cell(check: Check) -> Text:
     text = Text().append(check.verdict, style=_STYLE[check.verdict])
-    leeway = check.leeway_text
-    return text.append(f" {check.name} {leeway}")
+    return text.append(f" {leeway_words(check)}")
 
 
 def order_table(plan: Plan) -> Block:
@@ -64,7 +64,7 @@ def _order_row(line: OrderLine, picture: PicturePlan | None) -> Row:
     if picture is None:
         return time, line.name, "", "", ""
     unnamed = not all(person in line.name for person in picture.people)
-    name = f"{line.name}: {', '.join(picture.people)}" if unnamed else line.name
+    name = f"{line.name}: {'; '.join(picture.people)}" if unnamed else line.name
     needed = picture.time.needed
     spread = f" ({needed.least} to {needed.most})" if needed.least != needed.most else ""
     return time, name, line.change, f"{line.frames}{spread}", f"{line.chance:.0%}"
@@ -95,7 +95,7 @@ def light_table(plan: Plan) -> Block:
         band = "as stated" if below == above == 0 else f"-{below:.1f} to +{above:.1f} stop"
         times = span_text(x.recycle_s), shutter_text(x.t01_s)
         rows.append((x.light, x.setting, x.reading, band, *times))
-    return Block("Lights", heads, tuple(rows))
+    return Block("Lights", heads, tuple(rows), (metering_text(plan),))
 
 
 def meter_table(plan: Plan) -> Block:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from kinlight.plan.checks import Check
 from kinlight.plan.model import PicturePlan, Plan
 from kinlight.quantities.lengths import METRES_PER_INCH, length_text
 from kinlight.quantities.stops import f_number_text
@@ -12,6 +13,7 @@ from kinlight.sitting.document import Sitting
 from kinlight.sitting.gear import Light
 from kinlight.sitting.pictures import Picture, Spot
 
+_SPARED = ("m", "s", "min")
 _LEVEL = 0.005  # metres: nearer to the mark than half a centimetre is on it
 
 
@@ -31,6 +33,30 @@ def names(sitting: Sitting, people: Sequence[str]) -> str:
     """Return names in a row: "Ida, Nora and Tom"."""
     said = [sitting.person(p).name for p in people]
     return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
+
+
+def leeway_words(check: Check) -> str:
+    """Return what is checked and how much is left: "crop, 16 cm to spare"."""
+    if check.unit not in _SPARED:
+        return f"{check.name} {check.leeway_text}".rstrip()
+    much = check.leeway_text.removeprefix("-").removeprefix("−")
+    return f"{check.name}, {much} {'to spare' if check.leeway >= 0 else 'too little'}"
+
+
+def metering_text(plan: Plan) -> str:
+    """Return how to hold the meter for the reading of each light alone; nothing without lights."""
+    roles = {x.role for x in plan.lights}
+    height = plan.sitting.camera.aim_height_m
+    high = f", {length_text(height, units=plan.sitting.preferences.units)} high" if height else ""
+    said = [f"flat receptor at the mark{high}, facing the light"] if roles - {"backdrop"} else []
+    if "backdrop" in roles:
+        said.append("backdrop light: on the backdrop, where it points")
+    return f"Each light alone: {'; '.join(said)}." if said else ""
+
+
+def unreckoned_text(plan: Plan) -> str:
+    """Return in one sentence what the plan leaves out of account; nothing if that is nothing."""
+    return f"Not reckoned yet: {'; '.join(plan.unreckoned)}." if plan.unreckoned else ""
 
 
 def front_text(light: Light, units: str) -> str:

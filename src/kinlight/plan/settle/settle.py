@@ -10,6 +10,7 @@ from kinlight.group.abilities import abilities_of_all
 from kinlight.plan.check import picture_times, the_set
 from kinlight.plan.running import programme_of
 from kinlight.plan.settle.breaks import proposed_order
+from kinlight.plan.settle.clear_faces import cleared
 from kinlight.plan.settle.focus import best_focus, engraved
 from kinlight.plan.settle.parts import (
     with_aim_height,
@@ -92,6 +93,9 @@ def _with_places(sitting: Sitting) -> Sitting:
     for picture in sitting.pictures:
         if {spot.person for spot in picture.places} != picture.who():
             places = proposed_places(sitting, picture, can, bodies)
+            posed = figures_of(picture.with_stated(places=places), bodies)
+            stated = {spot.person for spot in picture.places}
+            places = cleared(places, posed, stated=stated)
             sitting = with_spots(sitting, picture, places)
     return sitting
 

@@ -193,7 +193,8 @@ def test_a_change_of_camera_is_said_once() -> None:
     said = {line.name: line.change for line in plan.order.lines}
     assert said["a"] == "lens zoom, 50 mm"
     assert said["b"] == ""
-    assert said["c"] == "zoom to 35 mm and refocus; camera upright"
+    near = next(p.focus_m for p in plan.pictures if p.name == "c")
+    assert said["c"] == f"zoom to 35 mm and refocus at {near:.2f} m; camera upright"
 
 
 def test_the_json_can_be_read_by_anything(demo_plan: Plan) -> None:

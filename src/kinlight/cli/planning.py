@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import sys
 import threading
 from collections.abc import Callable, Iterable, Iterator
@@ -32,7 +33,7 @@ def usual_set(stated: Path | None) -> Path | None:
 
 def settled_from(path: Path, usual: Path | None) -> Sitting:
     """Read a sitting file and settle it."""
-    sitting = load(path, usual_set(usual))
+    sitting = load(path, usual_set(usual), today=dt.date.today())
     with progress("Settling") as step:
         return settle(sitting, progress=step)
 

@@ -136,7 +136,7 @@ def learned(kept: Kept, output: Path) -> None:
     from kinlight.studio.record import events, latest_readings
 
     refuse_same((kept.sitting_file, kept.usual, kept.path), (output,))
-    sitting = load(kept.sitting_file)
+    sitting = load(kept.sitting_file, today=dt.date.today())
     last = latest_readings(events(kept.path)[0])
     points = tuple(
         p.with_stated(reading=last[p.id].shown, read_on=last[p.id].at.date()) if p.id in last else p

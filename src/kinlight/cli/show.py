@@ -9,8 +9,8 @@ import sys
 from collections.abc import Sequence
 
 from rich.box import Box
+from rich.cells import cell_len
 from rich.console import Console
-from rich.measure import Measurement
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
@@ -33,6 +33,7 @@ from kinlight.sheets.failing import what_fails
 _FIVE = ("Light", "Tape", "Focus", "Stops", "Clock")
 _SHORTEST_LINE, _LONGEST_LINE = 30, 120
 _MATTER_MOST = 3
+_GAP, _LEAST_COLUMN = 3, 8
 _MORE = (
     "Tape, lights, meter, framing, depth, faces, what is proposed and every assumption: "
     "the same with --tables"
@@ -149,19 +150,37 @@ def _show_block(console: Console, block: Block) -> None:
         return
     console.print()
     console.print(Text(block.title, style="bold"))
-    table = Table(box=_RULE, pad_edge=False, show_edge=False)
-    for column in block.columns:
-        table.add_column(Text(column))
-    for row in block.rows:
-        table.add_row(*(cell if isinstance(cell, Text) else Text(cell) for cell in row))
-    unbounded = console.options.update(width=10_000)
-    if Measurement.get(console, unbounded, table).minimum <= console.width:
+    widths = _widths(block, console.width - _GAP * len(block.columns))
+    if widths:
+        table = Table(box=_RULE, pad_edge=False, show_edge=False)
+        for column, width in zip(block.columns, widths, strict=True):
+            table.add_column(Text(column), width=width)
+        for row in block.rows:
+            table.add_row(*(Text.assemble(cell) for cell in row))
         console.print(table)
     else:
         for row in block.rows:
             _show_as_lines(console, block.columns, row)
     for line in block.beneath:
-        console.print(Text.assemble(line))
+        if len(line):
+            console.print(Text.assemble(line))
+
+
+def _widths(block: Block, room: int) -> list[int]:
+    """Return how wide each column is, so that no word is broken; none if the room is too small.
+
+    The widest columns give way first, down to their longest word.
+    """
+    cells = [[str(cell) for cell in column] for column in zip(*block.rows, strict=True)]
+    cells = [[head, *column] for head, column in zip(block.columns, cells, strict=True)]
+    widths = [max(map(cell_len, column)) for column in cells]
+    least = [max(cell_len(w) for c in column for w in (c.split() or [""])) for column in cells]
+    if sum(least) > room or room < _LEAST_COLUMN * len(widths):
+        return []
+    while sum(widths) > room:
+        wide = max(range(len(widths)), key=lambda i: (widths[i] > least[i], widths[i]))
+        widths[wide] -= 1
+    return widths
 
 
 def _show_as_lines(console: Console, columns: Sequence[str], row: Sequence[str | Text]) -> None:

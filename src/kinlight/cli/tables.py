@@ -130,7 +130,7 @@ def depth_table(plan: Plan) -> Block:
     """Return from where to where every picture is sharp, and at which stop it would be best."""
     heads = (
         "Picture", "Blur allowed", "Before", "Behind", "Least room", "Needs", "Best at",
-        "Shorter and cropped: depth, pixels",
+        "Shorter, cropped",
     )  # fmt: skip
     rows = tuple(_depth_row(plan, p) for p in plan.to_make)
     acuity = f"{plan.sitting.wishes.acuity_arcmin:g} arcminutes"
@@ -144,7 +144,7 @@ def _depth_row(plan: Plan, picture: PicturePlan) -> Row:
     if sharp.shorter is not None:
         deep = length_text(sharp.shorter.depth_m, units=units)
         kept = f"{sharp.shorter.pixels_kept:.0%}"
-        shorter = f"{sharp.shorter.focal_length_mm:.0f} mm: {deep}, {kept}"
+        shorter = f"{sharp.shorter.focal_length_mm:.0f} mm: {deep} deep, {kept} of the pixels"
     return (
         picture.name,
         f"{sharp.coc_mm * 1000:.0f} µm, {sharp.coc_from.partition(',')[0]}",

@@ -12,12 +12,16 @@ from kinlight.geometry.vectors import UP, Array
 
 # Widths over the shoulders' breadth: from memory, for drawing alone; nothing is reckoned from them.
 _ARM, _FOREARM, _THIGH, _SHANK, _NECK = 0.22, 0.17, 0.34, 0.22, 0.26
-_SEATED = 0.5
+_SEATED, _WAIST = 0.5, 0.35
 Project = Callable[[Array], Array]
 Limb = tuple[list[Array], float]
+Sides = tuple[int, ...]
+BOTH: Sides = (0, 1)
 
 
-def outline(figure: Figure, project: Project, *, scale: float, ink_mm: float) -> str:
+def outline(
+    figure: Figure, project: Project, *, scale: float, ink_mm: float, forearms: Sides = BOTH
+) -> str:
     """Return somebody as an outline filled with paper, eyes and nose marked.
 
     Parameters
@@ -25,6 +29,7 @@ def outline(figure: Figure, project: Project, *, scale: float, ink_mm: float) ->
     project : from points of the room, shape (n, 3) [m], to the drawing, shape (n, 2) [mm].
     scale : millimetres in the drawing for a metre at the person's distance [mm/m].
     ink_mm : width of the outline [mm].
+    forearms : those drawn, 0 the person's left, 1 the right; `around` draws the others.
 
     Notes
     -----
@@ -32,7 +37,7 @@ def outline(figure: Figure, project: Project, *, scale: float, ink_mm: float) ->
     the outer edge of the whole stays.
     """
     breadth = float(np.linalg.norm(figure.shoulders_m[0] - figure.shoulders_m[1]))
-    limbs = [*_legs(figure, breadth), *_arms(figure, breadth), _neck(figure, breadth)]
+    limbs = [*_legs(figure, breadth), *_arms(figure, breadth, forearms), _neck(figure, breadth)]
     paths = [([_point(project, p) for p in points], width * scale) for points, width in limbs]
     trunk = [_point(project, p) for p in _trunk(figure, breadth)]
     corner = _ARM * breadth * scale
@@ -44,6 +49,26 @@ def outline(figure: Figure, project: Project, *, scale: float, ink_mm: float) ->
         drawn += polygon(trunk, fill=stroke, stroke=stroke, width_mm=corner + extra)
     inner = "".join(_inside(path, width, ink_mm / 2) for path, width in paths[2:4])
     return drawn + inner + _head(figure, project, ink_mm)
+
+
+def around(
+    holder: Figure, held: Figure, project: Project, *, scale: float, ink_mm: float, sides: Sides
+) -> str:
+    """Return the holder's forearms around somebody held, elbow to hands in front of them."""
+    breadth = float(np.linalg.norm(holder.shoulders_m[0] - holder.shoulders_m[1]))
+    width = _FOREARM * breadth
+    middle = holder.shoulders_m.mean(axis=0)
+    hips, shoulders = held.hips_m.mean(axis=0), held.shoulders_m.mean(axis=0)
+    waist = hips + _WAIST * (shoulders - hips)
+    drawn = ""
+    for side in sides:
+        inward = np.sign(middle[0] - holder.shoulders_m[side, 0]) * np.array([1.0, 0.0, 0.0])
+        elbow = holder.elbows_m[side] + 0.8 * _ARM * breadth / 2 * inward
+        hand = waist - 0.6 * width * inward + (0.5 - side) * width * UP
+        path = [_point(project, elbow), _point(project, hand)]
+        for stroke, extra in ((INK, 2 * ink_mm), (SKIN, 0.0)):
+            drawn += polyline(path, width_mm=width * scale + extra, stroke=stroke)
+    return drawn
 
 
 def _point(project: Project, point: Array) -> Point:
@@ -71,7 +96,7 @@ def _neck(figure: Figure, breadth_m: float) -> Limb:
     return [(face.chin_m + face.crown_m) / 2, figure.shoulders_m.mean(axis=0)], _NECK * breadth_m
 
 
-def _arms(figure: Figure, breadth_m: float) -> list[Limb]:
+def _arms(figure: Figure, breadth_m: float, forearms: Sides) -> list[Limb]:
     """Return both arms: hanging beside someone who stands, else with the hands on the thighs."""
     inset = _ARM * breadth_m / 2
     middle = figure.shoulders_m.mean(axis=0)
@@ -86,7 +111,8 @@ def _arms(figure: Figure, breadth_m: float) -> list[Limb]:
             hand = figure.hips_m[side] + 0.55 * thigh + 0.25 * upper * UP
         else:
             hand = elbow - 0.85 * upper * UP + inward * 0.3
-        limbs.append(([shoulder, elbow, hand], _FOREARM * breadth_m))
+        whole = [shoulder, elbow, hand] if side in forearms else [shoulder, elbow]
+        limbs.append((whole, _FOREARM * breadth_m))
     return limbs
 
 

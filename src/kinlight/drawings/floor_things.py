@@ -112,10 +112,12 @@ def light(floor: Floor, stated: Light, lamp: Lamp) -> str:
     kind = stated.modifier.kind
     if kind == "bare":
         centre = lamp.emitter.centre_m
-        radius = floor.mm(stated.modifier.width_m / 2)
+        radius = floor.mm(stated.modifier.front_m()[0] / 2)
         return ellipse(_at(floor, centre), (radius, radius), fill=SHEET, width_mm=BOLD)
     if kind.endswith("umbrella"):
-        return _umbrella(floor, lamp, stated.modifier.width_m, through=kind.startswith("shoot"))
+        return _umbrella(
+            floor, lamp, stated.modifier.front_m()[0], through=kind.startswith("shoot")
+        )
     return front(floor, lamp.emitter)
 
 

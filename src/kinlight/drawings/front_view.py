@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinlight.drawings.figure_outline import Project, outline
+from kinlight.drawings.figure_outline import BOTH, Project, Sides, around, outline
+from kinlight.drawings.front_seats import seat
 from kinlight.drawings.lettering import line_height_mm, shortened, spread, text_width_mm
 from kinlight.drawings.svg import (
     ACCENT,
@@ -33,6 +34,7 @@ from kinlight.plan.model import PicturePlan, Plan
 from kinlight.plan.picture import focus_point_m
 from kinlight.quantities.lengths import length_text
 from kinlight.sitting.document import Sitting
+from kinlight.sitting.pictures import Spot
 from kinlight.sitting.room_fit import room_sides_m
 from kinlight.stage.view import view_of
 
@@ -86,7 +88,7 @@ def front_view(
         f'<clipPath id="frame"><rect x="{left:.2f}" y="{top:.2f}" width="{right - left:.2f}" '
         f'height="{bottom - top:.2f}"/></clipPath><g clip-path="url(#frame)">',
         _set(plan.sitting, sheet),
-        *_people(picture, sheet),
+        *_people(plan, picture, sheet),
         "</g>",
         rectangle((left, top), (right, bottom), width_mm=BOLD),
         *_crops(picture, sheet, size),
@@ -161,15 +163,42 @@ def _set(sitting: Sitting, sheet: _Sheet) -> str:
     )
 
 
-def _people(picture: PicturePlan, sheet: _Sheet) -> list[str]:
-    """Return the figures, the farthest first, so that nearer ones hide it as they will."""
+def _people(plan: Plan, picture: PicturePlan, sheet: _Sheet) -> list[str]:
+    """Return the figures, the farthest first, so that nearer ones hide it as they will.
+
+    Each stands before what it sits on, and whoever is held within the arms of the holder.
+    """
     project: Project = sheet.project
+    figures = {f.person: f for f in picture.scene.figures}
+    spots = {s.person: s for s in stated_picture(plan.sitting, picture.name).places}
+    holding = {s.held_by: s for s in spots.values() if s.held_by}
     drawn = []
     for figure in sorted(picture.scene.figures, key=lambda f: -_along(sheet, f.shoulders_m)):
-        along = _along(sheet, figure.shoulders_m)
-        scale = sheet.view.principal_distance_mm / along * sheet.times
-        drawn.append(outline(figure, project, scale=scale, ink_mm=THIN))
+        spot, held = spots[figure.person], holding.get(figure.person)
+        busy = _busy(figure, figures[held.person], held) if held else ()
+        free = tuple(side for side in BOTH if side not in busy)
+        scale = _scale(sheet, figure)
+        drawn.append(seat(spot, plan.sitting.seats, project))
+        drawn.append(outline(figure, project, scale=scale, ink_mm=THIN, forearms=free))
+        if spot.held_by:
+            holder = figures[spot.held_by]
+            sides = _busy(holder, figure, spot)
+            scale = _scale(sheet, holder)
+            drawn.append(around(holder, figure, project, scale=scale, ink_mm=THIN, sides=sides))
     return drawn
+
+
+def _busy(holder: Figure, held: Figure, spot: Spot) -> Sides:
+    """Return the arms that hold: both for a lap, for a hip the one on that side."""
+    if spot.posture == "lap":
+        return BOTH
+    away = np.linalg.norm(holder.hips_m - held.hips_m.mean(axis=0), axis=1)
+    return (int(np.argmin(away)),)
+
+
+def _scale(sheet: _Sheet, figure: Figure) -> float:
+    """Return millimetres in the drawing for a metre at somebody's distance."""
+    return sheet.view.principal_distance_mm / _along(sheet, figure.shoulders_m) * sheet.times
 
 
 def _along(sheet: _Sheet, points_m: Array) -> float:

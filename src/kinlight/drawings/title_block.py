@@ -77,7 +77,7 @@ def title_block(sitting: Sitting, picture: str, scale: str, metre_mm: float, *, 
             for i, words in enumerate(titles)
         ),
         text(shortened(f"drawn: {picture}", wide - 4, SMALL), (left + 2, shelf - 1.6)),
-        text(sitting.date.isoformat(), (left + 2, shelf + 4.2)),
+        text(sitting.date.isoformat() if sitting.date else "", (left + 2, shelf + 4.2)),
         text(f"scale {scale}", (left + 2, shelf + 7.4)),
     ]
     return "".join(drawn) + _scale_bar(sitting, metre_mm, (post + 3, shelf + 6.6), right - post - 6)

@@ -27,6 +27,7 @@ from kinlight.plan.spots import spots_of
 from kinlight.plan.words import first_five, proposed_lines, tapes, verdict
 from kinlight.sitting.assumed import assumptions
 from kinlight.sitting.document import Sitting
+from kinlight.sitting.origins import is_proposed
 from kinlight.sitting.pictures import Picture
 from kinlight.stage.people import bodies_of, figures_of
 from kinlight.stage.scene import stage, stage_meter, transfer
@@ -67,8 +68,10 @@ def _checked(sitting: Sitting) -> Plan:
         plan_picture(kept, p, made=p.key in made, order_checks=_order_checks(kept, p, times, found))
         for p in sitting.pictures
     )
-    items = stated_items(sitting, programme)
-    missing = [(x.item, x.sentence) for x in left_out(programme, items)]
+    missing = [(p.key, "not in the running order") for p in sitting.pictures if p.key not in made]
+    if is_proposed(sitting, "order"):
+        items = stated_items(sitting, programme)
+        missing = [(x.item, x.sentence) for x in left_out(programme, items)]
     order = order_plan(
         sitting, programme, found, times, {p.name: p.focus_m for p in pictures}, left_out=missing
     )

@@ -127,7 +127,7 @@ def order_plan(
     left_out: Sequence[tuple[str, str]],
 ) -> OrderPlan:
     """Return the running order as clock times, and what it rests on."""
-    start = dt.datetime.combine(sitting.date, sitting.start)
+    start = dt.datetime.combine(sitting.date or dt.date.min, sitting.start)
     items = [step.item for step in found.steps]
     changes = camera_changes(sitting, [item.id for item in items if item.is_picture], focus_m)
     lines = tuple(

@@ -188,6 +188,7 @@ def _tape(what: str, xyz: tuple[float, float, float]) -> Tape:
 
 _CENTIMETRE_M = 0.01
 _PROPOSED = {
+    "date": "the date",
     "pictures": "the pictures",
     "places": "who is where",
     "camera": "the tripod's place",
@@ -222,4 +223,4 @@ def _group(path: str) -> str:
         return "focus"
     if path == "camera.aim_height":
         return "aim"
-    return "order" if path == "order" else "camera"
+    return path if path in ("date", "order") else "camera"

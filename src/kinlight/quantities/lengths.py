@@ -27,6 +27,7 @@ _METRES_PER = {
 }
 _NUMBER = r"\d+(?:[.,]\d+)?(?:\s+\d+/\d+|/\d+)?"
 _PART = re.compile(rf"\s*({_NUMBER})\s*([a-zA-Z'\"]*)")
+_MARKS = str.maketrans({"′": "'", "’": "'", "″": '"', "”": '"'})
 _GROUPED = re.compile(r"\d+,\d{3}(?!\d)")  # "2,400": a decimal comma, or thousands set apart
 
 
@@ -52,7 +53,7 @@ def parse_length_m(value: object, *, bare_unit: str = "m") -> float:
 
     Parameters
     ----------
-    value : a number, or text such as "2.4 m", "85 mm", "8 ft", "5 ft 6 in", "5' 6 1/2\"".
+    value : a number, or text such as "2.4 m", "85 mm", "8 ft", "5 ft 6 in", "5' 6 1/2\""; also "5'6".
     bare_unit : the unit of a number without one.
 
     Raises
@@ -72,18 +73,17 @@ def parse_length_m(value: object, *, bare_unit: str = "m") -> float:
 
 
 def _parse_text_m(given: str, bare_unit: str) -> float:
-    text = given.replace("′", "'").replace("″", '"').replace("''", '"').strip()
+    text = given.translate(_MARKS).replace("''", '"').strip()
     if grouped := _GROUPED.search(text):
         raise _two_ways(given, grouped[0])
     sign, text = (-1.0, text[1:]) if text.startswith("-") else (1.0, text.removeprefix("+"))
-    total, end = 0.0, 0
+    total, end, last_unit = 0.0, 0, ""
     while end < len(text):
         match = _PART.match(text, end)
-        unit = (match[2].lower() or bare_unit) if match else ""
-        alone = (
-            match and end == 0 and match.end() == len(text)
-        )  # only then may the unit be left out
-        if not match or unit not in _METRES_PER or not (match[2] or alone):
+        at_end = match is not None and match.end() == len(text)
+        left_out = {0: bare_unit}.get(end, "in" if last_unit == "'" else "") if at_end else ""
+        unit = last_unit = (match[2].lower() or left_out) if match else ""
+        if not match or unit not in _METRES_PER:
             raise _not_a_length(given, bare_unit)
         try:
             total += number(match[1]) * _METRES_PER[unit]

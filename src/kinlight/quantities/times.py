@@ -42,6 +42,10 @@ _UNIT_YEARS = {
 _QUANTITY = re.compile(
     r"\s*([-+]?\d+(?:[.,]\d+)?(?:\s+\d+/\d+|/\d+)?)\s*([a-z]*)\s*$", re.IGNORECASE
 )
+_CLOCK = re.compile(
+    r"\s*(?P<hour>\d{1,2})(?:[:.](?P<minute>\d{2})(?::[0-5]\d)?)?\s*(?:(?P<half>[ap])\.?m\.?)?\s*",
+    re.IGNORECASE,
+)
 
 
 def _parse(value: object, units: dict[str, float], bare: str, fault: Fault) -> float:
@@ -85,19 +89,26 @@ def parse_age_years(value: object) -> float:
 
 
 def parse_clock(value: object) -> dt.time:
-    """Read a time of day, "10:30" or "9.45"."""
+    """Read a time of day: "10:30", "9.45", "3:30 pm", "10 am"."""
     if isinstance(value, dt.time):
         return value
-    match = (
-        re.fullmatch(r"\s*(\d{1,2})[:.](\d{2})(?::[0-5]\d)?\s*", value)
-        if isinstance(value, str)
-        else None
-    )
-    if not match or int(match[1]) > 23 or int(match[2]) > 59:
+    match = _CLOCK.fullmatch(value) if isinstance(value, str) else None
+    hour, minute = _hour_minute(match) if match else (24, 0)
+    if hour > 23 or minute > 59:
         raise QuantityError(
             Fault("is not a time of day", allowed='a time such as "10:30"', given=repr(value))
         )
-    return dt.time(int(match[1]), int(match[2]))
+    return dt.time(hour, minute)
+
+
+def _hour_minute(match: re.Match[str]) -> tuple[int, int]:
+    """Return an hour of the day, past 23 if there is no such, and a minute."""
+    hour, minute, half = int(match["hour"]), match["minute"], (match["half"] or "").lower()
+    if not half:
+        return (hour if minute else 24), int(minute or 0)
+    if not 1 <= hour <= 12:
+        return 24, 0
+    return hour % 12 + (12 if half == "p" else 0), int(minute or 0)
 
 
 def age_text(years: float) -> str:

@@ -11,10 +11,12 @@ from kinlight.drawings.words import (
     camera_text,
     chosen_picture,
     front_text,
+    leeway_words,
     lens_text,
     light_name,
-    names,
+    metering_text,
     stated_picture,
+    unreckoned_text,
     where_text,
 )
 from kinlight.plan.checks import COLUMNS, Check
@@ -23,9 +25,9 @@ from kinlight.plan.model import OrderLine, PicturePlan, Plan
 from kinlight.quantities.lengths import length_text
 from kinlight.quantities.stops import stops_text
 from kinlight.quantities.times import shutter_text, span_text
+from kinlight.sheets.failing import what_fails
 
 FIVE = ("Light", "Tape", "Focus", "Stops", "Clock")
-_WEIGHTY = 3
 _LONG_RUN = re.compile(r"\S{23,}")
 _FOOTER_MM, _FOOTER_TYPE_MM = 120.0, 2.8
 
@@ -36,21 +38,22 @@ def content(plan: Plan) -> dict[str, Any]:
     return {
         "title": sitting.title,
         "footer": shortened(sitting.title, _FOOTER_MM, _FOOTER_TYPE_MM),
-        "date": f"{sitting.date.day} {sitting.date:%B %Y}",
+        "date": f"{sitting.date.day} {sitting.date:%B %Y}" if sitting.date else "",
         "start": f"{sitting.start:%H:%M}",
         "version": kinlight.__version__,
         "verdict": plan.verdict,
+        "unreckoned": unreckoned_text(plan),
+        "metering": metering_text(plan),
         "five": [list(pair) for pair in zip(FIVE, plan.first_five, strict=True)],
         "camera": _camera_rows(plan),
         "lights": [_light_row(plan, x) for x in plan.lights],
         "tapes": _tape_rows(plan),
         "spots": _sentence(plan.spots.sentence),
-        "weighty": list(plan.assumed[:_WEIGHTY]),
         "assumed": list(plan.assumed),
-        "proposed": _sentence(", ".join(plan.proposed)),
+        "proposed": _sentence("; ".join(plan.proposed)),
         "columns": list(COLUMNS),
         "hold": [_hold_row(p) for p in plan.to_make],
-        "trouble": [_trouble(p) for p in plan.to_make if not p.holds],
+        "trouble": [[list(kind.lines), kind.remedy] for kind in what_fails(plan)],
         "order": [_order_row(plan, line) for line in plan.order.lines],
         "left_out": [list(pair) for pair in plan.order.left_out],
         "problems": list(plan.order.problems),
@@ -146,13 +149,7 @@ def _hold_row(picture: PicturePlan) -> dict[str, Any]:
 
 
 def _cell(check: Check) -> list[str]:
-    return [check.verdict, f"{check.name} {check.leeway_text}"]
-
-
-def _trouble(picture: PicturePlan) -> list[str]:
-    """Return a picture that fails and what fails in it, in sentences."""
-    said = [f"{c.name}: {c.sentence}" for c in picture.checks if c.verdict == "fails"]
-    return [picture.name, "; ".join(said)]
+    return [check.verdict, leeway_words(check)]
 
 
 def _order_row(plan: Plan, line: OrderLine) -> dict[str, Any]:
@@ -161,11 +158,11 @@ def _order_row(plan: Plan, line: OrderLine) -> dict[str, Any]:
         return {"time": f"{line.start:%H:%M}", "name": line.name, "minutes": minutes}
     picture = next(p for p in plan.pictures if p.name == line.name)
     stated = stated_picture(plan.sitting, line.name)
-    who = names(plan.sitting, picture.people)
+    who = "; ".join(_name(plan, person) for person in picture.people)
     return {
         "time": f"{line.start:%H:%M}",
         "name": line.name,
-        "who": "" if who == line.name or len(picture.people) == 1 else who,
+        "who": "" if all(_name(plan, p) in line.name for p in picture.people) else who,
         "frames": line.frames,
         "lens": lens_text(plan.sitting, picture),
         "way": "upright" if picture.upright else "level",
@@ -197,7 +194,7 @@ def view_caption(plan: Plan, picture: PicturePlan) -> dict[str, Any]:
     return {
         "name": picture.name,
         "line": f"{lens_text(plan.sitting, picture)}, {way}; for {sizes}",
-        "who": ", ".join(_name(plan, f.person) for f in by_x) if len(by_x) > 1 else "",
+        "who": "; ".join(_name(plan, f.person) for f in by_x) if len(by_x) > 1 else "",
     }
 
 

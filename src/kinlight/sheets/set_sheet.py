@@ -16,7 +16,8 @@ from kinlight.sheets.content import breakable, content, view_caption
 
 _MANY = 4
 """From so many people on, the largest group is drawn across the page with everyone's height."""
-_FLOOR_MM = (182.0, 166.0)
+_FLOOR_MM = (182.0, 150.0)
+_WIDE_MM, _SMALL_MM = (182.0, 92.0), (42.0, 63.0)
 
 
 def set_sheet_pdf(plan: Plan) -> bytes:
@@ -45,8 +46,8 @@ def source_files(plan: Plan) -> dict[str, bytes]:
     turn = {line.name: i for i, line in enumerate(plan.order.lines)}
     ordered = sorted(plan.to_make, key=lambda p: (p is not wide, turn[p.name]))
     for i, picture in enumerate(ordered):
-        size = (182.0, 102.0, True) if picture is wide else (57.0, 87.0, False)
-        svg = front_view(plan, picture, width_mm=size[0], height_mm=size[1], heights=size[2])
+        across, up = _WIDE_MM if picture is wide else _SMALL_MM
+        svg = front_view(plan, picture, width_mm=across, height_mm=up, heights=picture is wide)
         image = _kept(found, f"view-{i}.svg", svg, description(plan, picture))
         drawings["views"].append(
             {"image": image, "wide": picture is wide, **breakable(view_caption(plan, picture))}

@@ -76,11 +76,14 @@ def _light(s: Sitting) -> Iterator[Assumption]:
     )
     unshaped = [x for x in s.lights if not x.modifier.model_fields_set & {"kind", "width_m"}]
     standard = Modifier()
-    front = f"a {_len(standard.width_m, s)} {standard.kind}"
+    front = f"a {_len(standard.front_m()[0], s)} {standard.kind}"
     yield from _line([x.id for x in unshaped], f"modifier of {{names}}: {front}", 88)
     shaped = [x for x in s.lights if x not in unshaped]
-    unsized = [x.id for x in shaped if not x.modifier.states("width_m")]
-    yield from _line(unsized, f"modifier of {{names}}: {_len(standard.width_m, s)} wide", 87)
+    unsized = [x for x in shaped if x.modifier.width_m is None]
+    for bare, rank in ((False, 87), (True, 85)):
+        alike = [x for x in unsized if (x.modifier.kind == "bare") == bare]
+        wide = _len(alike[0].modifier.front_m()[0], s) if alike else ""
+        yield from _line([x.id for x in alike], f"modifier of {{names}}: {wide} wide", rank)
     kindless = [x.id for x in shaped if not x.modifier.states("kind")]
     yield from _line(kindless, f"modifier of {{names}}: a {standard.kind}", 86)
     loss = [x.id for x in by_energy if x.modifier.transmission is None]
@@ -104,8 +107,6 @@ def _flash(lights: tuple[Light, ...]) -> Iterator[Assumption]:
 def _people(s: Sitting) -> Iterator[Assumption]:
     unmeasured = [p.key for p in s.people if p.stature_m is None]
     yield from _line(unmeasured, "stature of {names}: from age by the growth tables", 95)
-    if not s.states("date") and any(p.born for p in s.people):
-        yield Assumption(f"date of the sitting, to which ages are counted: {s.date}", 96)
     young = [p for p in s.people if s.age_years(p.key) < PATIENCE_UNTIL_YEARS]
     yield from _of(young, "patience_min", "patience of {names}: by age", 66)
     small = [p for p in young if s.age_years(p.key) < MOTOR_UNTIL_YEARS]
@@ -187,8 +188,8 @@ def _wishes(s: Sitting) -> Iterator[Assumption]:
     look = _unset(
         w,
         fill_below_key_stops=f"fill {stops_text(w.fill_below_key_stops).lstrip('+')} under the key",
-        hair_from_key_stops=f"hair light {stops_text(w.hair_from_key_stops)} with the key",
-        backdrop_from_key_stops=f"backdrop {backdrop} with the key",
+        hair_from_key_stops=f"hair light {stops_text(w.hair_from_key_stops)} with the aperture",
+        backdrop_from_key_stops=f"backdrop {backdrop} with the aperture",
     )
     roles = {light.role for light in s.lights}
     yield from _list("look", [x for x in look if x.split()[0] in roles], 58)
@@ -253,7 +254,7 @@ def _len(metres: float, s: Sitting) -> str:
 
 
 def _strobe_text(light: Light, s: Sitting) -> str:
-    width, place = light.modifier.width_m, light.place
+    (width, _), place = light.modifier.front_m(), light.place
     head = f"{light.id}, a {_len(width, s)} {light.modifier.kind}"
     angle = f"{place.angle_deg or 0:g} degrees {place.side or ''}".strip()
     where = f"{_len(place.distance_m or 0, s)} from the mark, {angle} of the lens line"

@@ -7,13 +7,14 @@ plain word (`distance`), and a bare number in it is in that unit.
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Callable
 from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictBool, WithJsonSchema
 
 from kinlight.errors import Fault, QuantityError
-from kinlight.quantities.lengths import as_float, parse_length_m
+from kinlight.quantities.lengths import as_float, number, parse_length_m
 from kinlight.quantities.stops import parse_f_number, parse_meter_reading
 from kinlight.quantities.times import (
     parse_age_years,
@@ -79,6 +80,12 @@ def _number(value: object) -> float:
     return as_float(value)
 
 
+def parse_part(value: object) -> float:
+    """Read a part of a whole, 0.5 or "50%" [-]."""
+    match = re.fullmatch(r"\s*(\d+(?:[.,]\d+)?)\s*%\s*", value) if isinstance(value, str) else None
+    return number(match[1]) / 100 if match else _number(value)
+
+
 def _whole(value: object) -> int:
     if isinstance(value, bool) or not isinstance(value, int):
         raise QuantityError(Fault("is not a whole number", given=repr(value)))
@@ -128,6 +135,7 @@ def _read_as(read: Callable[[object], Any], json_types: list[str]) -> tuple[Any,
 
 
 _TEXT_OR_NUMBER = ["number", "string"]
+_share = _read_as(parse_part, _TEXT_OR_NUMBER)
 _metres = _read_as(parse_length_m, _TEXT_OR_NUMBER)
 _mm = _read_as(_millimetres, _TEXT_OR_NUMBER)
 _seconds = _read_as(parse_duration_s, _TEXT_OR_NUMBER)
@@ -140,6 +148,7 @@ _power = _read_as(_setting, _TEXT_OR_NUMBER)
 _meter = _read_as(_reading, _TEXT_OR_NUMBER)
 
 Number = Annotated[float, BeforeValidator(_number)]
+Part = Annotated[float, _share[0], _share[1]]
 Whole = Annotated[int, BeforeValidator(_whole)]
 Metres = Annotated[float, _metres[0], _metres[1]]
 Millimetres = Annotated[float, _mm[0], _mm[1]]

@@ -66,7 +66,13 @@ def _twice(s: Sitting) -> Iterator[Fault]:
 
 def _ages(s: Sitting) -> Iterator[Fault]:
     for p in s.people:
-        if p.born and p.born > s.date:
+        if p.born and s.date is None:
+            yield Fault(
+                "has a date of birth, but the sitting has no date",
+                where=f"person '{p.key}'",
+                remedy='write date = "2026-05-30" or such in the sitting, or give an age',
+            )
+        elif p.born and s.date and p.born > s.date:
             yield Fault(
                 f"date of birth {p.born} is after the sitting on {s.date}",
                 where=f"person '{p.key}'",
@@ -81,7 +87,7 @@ def _ages(s: Sitting) -> Iterator[Fault]:
 
 
 def _nobody(where: str, name: str, s: Sitting) -> Fault:
-    people = ", ".join(p.key for p in s.people)
+    people = "; ".join(p.key for p in s.people)
     return Fault(f"nobody here is called '{name}'", where=where, allowed=people)
 
 
@@ -142,7 +148,7 @@ def _pictures(s: Sitting) -> Iterator[Fault]:
             if c > 1
         )
         if pic.lens and pic.lens not in lenses:
-            yield Fault(f"there is no lens '{pic.lens}'", where=where, allowed=", ".join(lenses))
+            yield Fault(f"there is no lens '{pic.lens}'", where=where, allowed="; ".join(lenses))
     for struck in s.strike:
         yield from (_nobody("strike", n, s) for n in struck if n not in known)
 
@@ -227,7 +233,7 @@ def _gear_named(s: Sitting) -> Iterator[Fault]:
     cam = s.camera
     if cam.lens and cam.lens not in lenses:
         yield Fault(
-            f"there is no lens '{cam.lens}'", where="camera", allowed=", ".join(sorted(lenses))
+            f"there is no lens '{cam.lens}'", where="camera", allowed="; ".join(sorted(lenses))
         )
     if cam.focus_on and cam.focus_on not in people:
         yield _nobody("camera, focus_on", cam.focus_on, s)
@@ -246,7 +252,7 @@ def _gear_named(s: Sitting) -> Iterator[Fault]:
             yield Fault(
                 f"cannot face '{point.facing}'",
                 where=where,
-                allowed=f"camera, backdrop, up, {', '.join(sorted(lights))}",
+                allowed="; ".join(["camera", "backdrop", "up", *sorted(lights)]),
             )
         yield from (
             Fault(f"there is no light '{n}'", where=where) for n in point.lights if n not in lights

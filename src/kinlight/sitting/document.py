@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, WithJsonSchema
 
 from kinlight.sitting.base import Clock, Day, Stated, Whole, YesNo
 from kinlight.sitting.gear import Camera, HandMeter, Lens, Light, MeterPoint, Reflector, Seat
@@ -15,7 +15,8 @@ from kinlight.sitting.shipped import shipped
 from kinlight.sitting.studio import Backdrop, Break, Preferences, Room, Wishes
 
 FORMAT = 1
-Origin = Literal["usual set", "proposed"]
+_ORIGIN_IN_A_FILE = {"type": "string", "pattern": "^(usual set|proposed( [0-9a-f]{8})?)$"}
+Origin = Annotated[Literal["usual set", "proposed"], WithJsonSchema(_ORIGIN_IN_A_FILE)]
 
 
 class Sitting(Stated):
@@ -27,8 +28,8 @@ class Sitting(Stated):
     """The program that wrote the file."""
     title: Annotated[str, Field(max_length=200)] = "A family sitting"
     """What the sitting is called."""
-    date: Day = dt.date(2026, 1, 1)
-    """The day; ages from dates of birth are counted to it."""
+    date: Day | None = None
+    """The day; ages from dates of birth are counted to it. Left out, the day it is planned."""
     start: Clock = dt.time(10, 0)
     """When the first picture can begin."""
     people: Annotated[tuple[Person, ...], Field(min_length=1, max_length=60)]
@@ -93,5 +94,5 @@ class Sitting(Stated):
         return picture.sizes or self.sizes
 
     def age_years(self, key: str) -> float:
-        """Return a person's age on the day [years]."""
+        """Return a person's age on the day [years]; nan if born on a date and there is no day."""
         return self.person(key).age_on_years(self.date)

@@ -14,6 +14,7 @@ from pydantic.fields import FieldInfo
 
 from kinlight.errors import Fault, KinlightError
 from kinlight.sitting.base import document_key, unit_of
+from kinlight.sitting.other_words import as_centimetres, meant_key, other_word
 
 Location = tuple[int | str, ...]
 _SINGULAR = {
@@ -98,7 +99,10 @@ def _fault(error: Any, document: Mapping[str, Any], model: type[BaseModel]) -> F
         wanted = f"write {example}" if example else ""
         return Fault(_PROBLEMS[kind], place, given=_given(raw), remedy=wanted)
     problem = _PROBLEMS.get(kind, "is not what belongs here")
-    return Fault(problem, where=place, given=_given(raw), allowed=allowed)
+    given, remedy = _given(raw), other_word(str(location[-1]), raw)
+    if kind in ("less_than", "less_than_equal") and field and unit_of(field[0]) == "m":
+        given, remedy = as_centimetres(raw, bounds(field[1])) or (given, remedy)
+    return Fault(problem, where=place, given=given, allowed=allowed, remedy=remedy)
 
 
 _CONTAINERS = ("tuple_type", "model_type", "dict_type")
@@ -131,7 +135,7 @@ def _unknown_key(location: Location, document: Mapping[str, Any], model: type[Ba
     key = str(location[-1])
     owner = model_at(model, location[:-1])
     known = [document_key(name) for name in owner.model_fields] if owner else []
-    near = difflib.get_close_matches(key, known, n=1, cutoff=0.6)
+    near = meant_key(key, known) or difflib.get_close_matches(key, known, n=1, cutoff=0.6)
     place = where(location[:-1], document)
     remedy = f"did you mean '{near[0]}'?" if near else ""
     allowed = "" if near else ", ".join(known)
@@ -192,16 +196,24 @@ def allowed_text(name: str, field: FieldInfo) -> str:
     words = [w for a in _annotations(field.annotation) for w in _words(a)]
     if words:
         return ", ".join(words)
-    pieces = [*field.metadata, *_metadata(field.annotation)]
-    low = _bound(pieces, "ge")
-    above = _bound(pieces, "gt")
-    high = _bound(pieces, "le")
     unit = f" {unit_of(name)}" if unit_of(name) else ""
-    least = low if low is not None else above
+    least, high = bounds(field)
     if least is None or high is None:
         return ""
     numbers = f"{_plain(least, unit)} to {_plain(high, unit)}{unit}"
+    above = _bound(_pieces(field), "gt")
     return numbers if above is None else f"more than {numbers}"
+
+
+def bounds(field: FieldInfo) -> tuple[float | None, float | None]:
+    """Return the least and the greatest value a field may hold; None where there is no bound."""
+    pieces = _pieces(field)
+    low = _bound(pieces, "ge")
+    return low if low is not None else _bound(pieces, "gt"), _bound(pieces, "le")
+
+
+def _pieces(field: FieldInfo) -> list[Any]:
+    return [*field.metadata, *_metadata(field.annotation)]
 
 
 def _bound(pieces: list[Any], side: str) -> float | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import os
 import tempfile
@@ -18,18 +19,30 @@ from kinlight.errors import Fault, SittingError, StoreError
 from kinlight.sitting.contradictions import contradictions
 from kinlight.sitting.document import FORMAT, Sitting
 from kinlight.sitting.faults import faults_of
+from kinlight.sitting.marks import (
+    edited,
+    is_still_proposed,
+    keeps_some,
+    marked,
+    without_digests,
+)
 from kinlight.sitting.salvage import contradictions_beside
+from kinlight.sitting.toml_fault import one_line, toml_fault
 from kinlight.sitting.usual import with_usual_set
 from kinlight.sitting.well_formed import well_formed
 
 LARGEST_BYTES = 4_000_000
 
 
-def load(path: Path, usual: Path | None = None) -> Sitting:
+def load(path: Path, usual: Path | None = None, today: dt.date | None = None) -> Sitting:
     """Read a sitting file (.toml or .json), filling blanks from the usual set if there is one.
 
     The usual set is held against the same rules by itself, so that a fault in it is said to be
     there.
+
+    Parameters
+    ----------
+    today : the date to take, and to mark as proposed, if the file states none.
 
     Raises
     ------
@@ -43,7 +56,17 @@ def load(path: Path, usual: Path | None = None) -> Sitting:
         kept = read_document(usual)
         document = with_usual_set(document, kept)
         _check_usual(kept)
-    return parse(document)
+    return parse(document if today is None else _with_date(document, today))
+
+
+def _with_date(document: dict[str, Any], today: dt.date) -> dict[str, Any]:
+    """Return the document with today's date, unless it states another."""
+    noted = document.get("origins", {})
+    if not isinstance(noted, Mapping):
+        return document  # a fault, said when it is read
+    if "date" in document and not is_still_proposed(noted.get("date"), document["date"]):
+        return document
+    return document | {"date": today.isoformat(), "origins": {**noted, "date": "proposed"}}
 
 
 def _check_usual(usual: Mapping[str, Any]) -> None:
@@ -61,8 +84,10 @@ def read_document(path: Path) -> dict[str, Any]:
     is_json = path.suffix.lower() == ".json"
     try:
         document = _json(text) if is_json else tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise SittingError(toml_fault(text, str(error), path.name)) from None
     except ValueError as error:  # of both readers; also a number of thousands of digits
-        problem = f"cannot be read as {'JSON' if is_json else 'TOML'}: {_one_line(error)}"
+        problem = f"cannot be read as {'JSON' if is_json else 'TOML'}: {one_line(str(error))}"
         raise SittingError(Fault(problem, where=path.name)) from None
     except RecursionError:
         raise SittingError(Fault("is nested too deeply", where=path.name)) from None
@@ -82,11 +107,6 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         twice = next(key for n, (key, _) in enumerate(pairs) if key in dict(pairs[:n]))
         raise ValueError(f"'{twice}' stands twice in one table")
     return table
-
-
-def _one_line(error: Exception) -> str:
-    text = " ".join(ascii(str(error))[1:-1].split())
-    return text if len(text) <= 200 else text[:197] + "..."
 
 
 def _read_text(path: Path) -> str:
@@ -116,6 +136,9 @@ def parse(document: Mapping[str, Any]) -> Sitting:
     """
     whole, unprintable = well_formed(dict(document))
     _refuse_later_format(whole)
+    digests: dict[str, str] = {}
+    if "origins" in whole:
+        whole["origins"], digests = without_digests(whole["origins"])
     try:
         sitting = Sitting.model_validate(whole, by_alias=True, by_name=False)
     except ValidationError as error:
@@ -124,7 +147,20 @@ def parse(document: Mapping[str, Any]) -> Sitting:
     found = unprintable + contradictions(sitting)
     if found:
         raise SittingError(found)
-    return sitting
+    return _with_edits(sitting, digests)
+
+
+def _with_edits(sitting: Sitting, digests: Mapping[str, str]) -> Sitting:
+    """Return the sitting with what was edited since it was proposed counted as stated."""
+    if not sitting.origins:
+        return sitting
+    document = _stated(sitting)
+    dropped = edited(document, digests, sitting.origins)
+    origins = {path: o for path, o in sitting.origins.items() if path not in dropped}
+    kept: Sitting = sitting.with_stated(origins=origins) if dropped else sitting
+    if kept.propose_pictures is None and keeps_some(document, origins):
+        kept = kept.with_stated(propose_pictures=True)  # the others stay proposed beside it
+    return kept
 
 
 def _refuse_later_format(document: Mapping[str, Any]) -> None:
@@ -144,9 +180,15 @@ def _refuse_later_format(document: Mapping[str, Any]) -> None:
 
 def plain(sitting: Sitting) -> dict[str, Any]:
     """Return what the sitting states as plain tables, ready for TOML or JSON."""
-    stated = sitting.model_dump(exclude_unset=True, exclude_none=True, mode="json")
+    stated = _stated(sitting)
+    if sitting.origins:
+        stated["origins"] = marked(stated, sitting.origins)
     head = {"format": FORMAT, "written_by": f"kinlight {kinlight.__version__}"}
     return head | {k: v for k, v in stated.items() if k not in head}
+
+
+def _stated(sitting: Sitting) -> dict[str, Any]:
+    return sitting.model_dump(exclude_unset=True, exclude_none=True, mode="json")
 
 
 def toml_text(sitting: Sitting) -> str:

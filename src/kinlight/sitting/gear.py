@@ -16,6 +16,7 @@ from kinlight.sitting.base import (
     Metres,
     Millimetres,
     Number,
+    Part,
     PowerSetting,
     Seconds,
     Stated,
@@ -24,8 +25,12 @@ from kinlight.sitting.base import (
 )
 from kinlight.sitting.place import Aim, Place
 
-Share = Annotated[Number, Field(ge=0, le=1)]
+Share = Annotated[Part, Field(ge=0, le=1)]
 Span = Annotated[Metres, Field(ge=0.05, le=3.5)]
+_USUAL_WIDTH_M = 0.9
+"""Width of a softbox, octagon or umbrella where none is stated: common practice, no source."""
+_BARE_WIDTH_M = 0.18
+"""Width of a bare head with its small dish: common practice, no source."""
 FlashTime = Annotated[Seconds, Field(gt=1e-5, le=0.05)]
 
 
@@ -162,11 +167,11 @@ class Modifier(Stated):
         "softbox"
     )
     """A softbox is square, rectangle or strip by its width and height."""
-    width_m: Span = 0.9
-    """Width of the front; of an octagon or umbrella, its diameter."""
+    width_m: Span | None = None
+    """Width of the front; of an octagon or umbrella, its diameter. Left out, 0.9; bare, 0.18."""
     height_m: Span | None = None
     """Height of the front; left out, as the width."""
-    transmission: Annotated[Number, Field(gt=0, le=1)] | None = None
+    transmission: Annotated[Part, Field(gt=0, le=1)] | None = None
     """Share of the light that leaves the front; left out, typical of its kind."""
     profile: Literal["flat", "hot"] = "flat"
     """Evenly bright over the front, or brighter in its middle."""
@@ -180,6 +185,13 @@ class Modifier(Stated):
         if (self.grid_cell_m is None) != (self.grid_depth_m is None):
             raise QuantityError(Fault("has half a grid", remedy="give grid_cell and grid_depth"))
         return self
+
+    def front_m(self) -> tuple[float, float]:
+        """Return the width and height of the front [m]; left out, those usual for its kind."""
+        width = self.width_m
+        if width is None:
+            width = _BARE_WIDTH_M if self.kind == "bare" else _USUAL_WIDTH_M
+        return width, self.height_m if self.height_m is not None else width
 
 
 class Light(Stated):

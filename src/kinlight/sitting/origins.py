@@ -43,11 +43,14 @@ def is_proposed(sitting: Sitting, path: str) -> bool:
 
 
 def without_proposed(sitting: Sitting) -> Sitting:
-    """Return the sitting with everything proposed blank again, so that it can be proposed anew."""
+    """Return the sitting with everything proposed blank again, so that it can be proposed anew.
+
+    The date stays: it is taken from the day a file is read, and ages are counted to it.
+    """
     document = sitting.model_dump(exclude_unset=True, exclude_none=True)
     kept = dict(sitting.origins)
     for path, origin in sitting.origins.items():
-        if origin == "proposed":
+        if origin == "proposed" and path != "date":
             del kept[path]
             _blank(document, path)
     document["origins"] = kept

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 import re
 from typing import Annotated, Any, Literal
 
@@ -88,9 +89,11 @@ class Person(Stated):
         """How others refer to this person."""
         return self.id or self.name
 
-    def age_on_years(self, date: dt.date) -> float:
-        """Return the age at `date` [years]."""
+    def age_on_years(self, date: dt.date | None) -> float:
+        """Return the age at `date` [years]; nan if born on a date and none is given."""
         if self.born is not None:
+            if date is None:
+                return math.nan
             return (date - self.born).days / DAYS_PER_YEAR
         return self.age_years or 0.0
 

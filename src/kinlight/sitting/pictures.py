@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 from kinlight.errors import Fault, QuantityError
 from kinlight.quantities.lengths import METRES_PER_INCH, parse_length_m
 from kinlight.sitting.base import Metres, Millimetres, Number, Seconds, Stated, Whole, YesNo
+from kinlight.sitting.paper import paper_sides_m
 from kinlight.sitting.place import Coordinate
 
 Posture = Literal[
@@ -17,13 +18,15 @@ Posture = Literal[
 ]
 Crop = Literal["head and shoulders", "half length", "three-quarter", "full length"]
 _SIZE = re.compile(
-    r"\s*(?P<a>[\d.,/ ]+?)\s*[x×]\s*(?P<b>[\d.,/ ]+?)\s*(?P<unit>cm|mm|m|in|inch|ft|\")\s*"
+    r"\s*(?P<a>[\d.,/ ]+?)\s*[x×]\s*(?P<b>[\d.,/ ]+?)\s*"
+    r"(?P<unit>cm|mm|m|metres|meters|in|inch|inches|ft|feet|\"|″)\s*",
+    re.IGNORECASE,
 )
 PrintSide = Annotated[Metres, Field(ge=0.03, le=4)]
 
 
 class Size(Stated):
-    """A size of print, as text: "20x25 cm", "8x10 in"."""
+    """A size of print, as text: "20x25 cm", "8x10 in", "A4"."""
 
     width_m: PrintSide
     """One side of the print."""
@@ -37,11 +40,12 @@ class Size(Stated):
     def _from_text(cls, value: Any) -> Any:
         if not isinstance(value, str):
             return value
+        if sides := paper_sides_m(value):
+            return {"width": sides[0], "height": sides[1], "text": value.strip().upper()}
         match = _SIZE.fullmatch(value)
         if not match:
-            raise QuantityError(
-                Fault("is not a size", given=repr(value), allowed='such as "20x25 cm" or "8x10 in"')
-            )
+            allowed = 'such as "20x25 cm", "8x10 in" or "A4"'
+            raise QuantityError(Fault("is not a size", given=repr(value), allowed=allowed))
         width, height = (parse_length_m(match[side] + match["unit"]) for side in "ab")
         return {"width": width, "height": height, "text": value.strip()}
 

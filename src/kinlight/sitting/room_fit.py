@@ -114,7 +114,7 @@ def gear_name(thing: Light | Reflector) -> str:
 
 def _half_height_m(thing: Light | Reflector) -> float:
     if isinstance(thing, Light):
-        return (thing.modifier.height_m or thing.modifier.width_m) / 2
+        return thing.modifier.front_m()[1] / 2
     return thing.height_m / 2
 
 

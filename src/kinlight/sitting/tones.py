@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import functools
 import tomllib
+from contextlib import suppress
 from importlib.resources import files
 from typing import Annotated
 
 from pydantic import BeforeValidator, WithJsonSchema
 
 from kinlight.errors import Fault, QuantityError
+from kinlight.sitting.base import parse_part
 
 
 @functools.cache
@@ -30,8 +32,9 @@ def _tone(kind: str) -> tuple[BeforeValidator, WithJsonSchema]:
         names = tiers(kind)
         if isinstance(value, str) and value.strip().lower() in names:
             return value.strip().lower()
-        if isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= 1:
-            return float(value)
+        with suppress(QuantityError):
+            if 0 <= (part := parse_part(value)) <= 1:
+                return part
         allowed = f"a reflectance from 0 to 1, or {', '.join(names)}"
         raise QuantityError(Fault(f"is not a tone of {kind}", given=repr(value), allowed=allowed))
 

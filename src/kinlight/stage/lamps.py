@@ -58,13 +58,13 @@ def _lamp(sitting: Sitting, light: Light, camera_m: Array, figures: Mapping[str,
     except SittingError as error:
         raise SittingError([f.at(f"light '{light.id}', aim") for f in error.faults]) from None
     modifier = light.modifier
-    height = modifier.height_m or modifier.width_m
+    width, height = modifier.front_m()
     if modifier.kind == "softbox":
-        front = rectangle(centre, direction, width_m=modifier.width_m, height_m=height)
+        front = rectangle(centre, direction, width_m=width, height_m=height)
     elif modifier.kind == "octagon":
-        front = octagon(centre, direction, across_corners_m=modifier.width_m)
+        front = octagon(centre, direction, across_corners_m=width)
     else:
-        front = round_front(centre, direction, diameter_m=modifier.width_m)
+        front = round_front(centre, direction, diameter_m=width)
     passed = modifier.transmission or typical_transmission(modifier.kind).value
     modelling = light.modelling_lm * passed if light.modelling_on else 0.0
     return Lamp(light.id, light.role, front, _output(sitting, light), modelling)

@@ -22,6 +22,7 @@ from kinlight.cli.show import _broken, plan_text
 from kinlight.plan.model import Plan
 
 ESCAPE = re.compile(r"\x1b\[[0-9;]*[A-Za-z]")
+_NO_ROOM = "\n[wishes]\nworking_distance = 9.0\n"
 COLOUR = re.compile(r"\x1b\[(?:[0-9;]*;)?(?:3[0-8]|4[0-8]|9[0-7]|10[0-7])(?:;[0-9;]*)?m")
 
 
@@ -45,36 +46,75 @@ def test_verdict_and_five_lines_come_first(plan: Plan) -> None:
     assert lines[0] == "Tilda and her aunt"
     assert lines[1].startswith("The set holds")
     starts = [line.split()[0] for line in lines if line and not line.startswith(" ")]
-    assert starts[-5:] == ["Light", "Tape", "Focus", "Stops", "Clock"]
+    assert starts[-6:] == ["Light", "Tape", "Focus", "Stops", "Clock", "Each"]
 
 
-def test_then_what_is_assumed_the_tables_and_the_cautions(plan: Plan) -> None:
-    """Every assumption is printed, the first three before any table."""
+def test_what_is_not_reckoned_and_how_to_hold_the_meter_are_always_said(plan: Plan) -> None:
+    """Even in the short output: before the five lines, and after them."""
+    words = " ".join(plan_text(plan, short=True).split())
+    for line in plan.unreckoned:
+        assert words.index(" ".join(line.split())) < words.index("Light f/")
+    height = plan.sitting.camera.aim_height_m
+    assert height is not None
+    said = words.partition("Each light alone: ")[2]
+    assert said.startswith("flat receptor at the mark, ")
+    assert said.endswith("facing the light.")  # there is no backdrop light here
+
+
+def test_then_what_is_assumed_the_hold_table_the_order_and_the_cautions(plan: Plan) -> None:
+    """The three assumptions that matter most before any table; no other table unless asked for."""
     text = plan_text(plan)
-    titles = ["Assumed", "Does the set hold?", "To tape", "Lights", "Running order", "Framing",
-              "Depth", "Also assumed", "Take care"]  # fmt: skip
+    titles = ["Assumed", "Does the set hold?", "Running order", "If a child lasts", "Take care"]
     found = [text.index(f"\n{title}") for title in titles]
     assert found == sorted(found)
     words = " ".join(text.split())
-    for line in (*plan.assumed, *plan.cautions, plan.verdict):
-        assert " ".join(line.split()) in words
     before, _, _ = words.partition("Does the set hold?")
     assert all(" ".join(line.split()) in before for line in plan.assumed[:3])
+    for line in (*plan.cautions, plan.verdict):
+        assert " ".join(line.split()) in words
+    for title in ("To tape", "Lights", "Meter", "Framing", "Depth", "Faces", "What fails"):
+        assert f"\n{title}" not in text
+    assert "--tables" in text
 
 
-def test_the_light_on_every_face_is_printed_when_asked_for(plan: Plan) -> None:
-    """The longest table stays away unless it is wanted; how to get it is said."""
-    assert "\nFaces\n" not in plan_text(plan)
-    assert "--faces" in plan_text(plan)
-    shown = plan_text(plan, faces=True).partition("\nFaces\n")[2]
-    assert "Ragnhild" in shown
-    assert "toward" in shown
+def test_everything_else_is_printed_when_asked_for(plan: Plan) -> None:
+    """All tables and every assumption, the cautions still last."""
+    text = plan_text(plan, tables=True)
+    titles = ["Running order", "To tape", "Lights", "Framing", "Depth", "Faces", "Proposed",
+              "Also assumed", "Take care"]  # fmt: skip
+    found = [text.index(f"\n{title}") for title in titles]
+    assert found == sorted(found)
+    words = " ".join(text.split())
+    assert all(" ".join(line.split()) in words for line in plan.assumed)
+    faces = text.partition("\nFaces\n")[2]
+    assert "Ragnhild" in faces
+    assert "toward" in faces
+
+
+def test_every_failing_check_is_said_once_with_what_to_try(tmp_path: Path) -> None:
+    """Under the five lines, before all else; a fault of every picture is not said for each."""
+    late = TWO + '[camera]\nshutter = "1/500"\nsync = "1/125"\n' + _NO_ROOM
+    plan = planned(written(tmp_path, late), None)
+    failing = {(c.name, c.sentence) for p in plan.to_make for c in p.checks if c.leeway < 0}
+    assert len(failing) >= 2
+    part = plan_text(plan).partition("\nWhat fails\n")[2].partition("\n\n")[0]
+    said = " ".join(part.split())
+    for name, sentence in failing:
+        assert said.count(sentence) == 1, name
+    assert "Try: a longer shutter time." in said
+    assert plan_text(plan).index("What fails") < plan_text(plan).index("Assumed")
+
+
+def test_a_length_to_spare_is_not_read_as_a_distance(plan: Plan) -> None:
+    """What is left over is said to be left over."""
+    table = plan_text(plan).partition("Does the set hold?")[2].partition("Running order")[0]
+    assert re.search(r"crop,\s+[\d.]+ c?m to\s+spare", table)
 
 
 def test_the_camera_changes_and_frames_stand_in_the_running_order(plan: Plan) -> None:
     """Who is in a picture is said where its name does not say it."""
-    order = plan_text(plan).partition("Running order")[2].partition("Framing")[0]
-    assert "both: Tilda, Ragnhild" in order
+    order = plan_text(plan).partition("Running order")[2].partition("If a child")[0]
+    assert "both: Tilda; Ragnhild" in order
     assert "10:00" in order
     picture = plan.to_make[0]
     assert str(picture.time.frames) in order
@@ -82,7 +122,7 @@ def test_the_camera_changes_and_frames_stand_in_the_running_order(plan: Plan) ->
 
 def test_piped_output_is_plain(tmp_path: Path) -> None:
     """No escape codes, no drawn lines, no spaces at the ends, 120 wide at most."""
-    done = start("plan", written(tmp_path, TWO), "--faces")
+    done = start("plan", written(tmp_path, TWO), "--tables")
     assert done.returncode == 0
     assert not ESCAPE.search(done.stdout)
     assert not re.search("[\u2500-\u257f\u2026]", done.stdout)
@@ -97,12 +137,12 @@ def test_a_narrow_terminal_gets_the_same_words(
 ) -> None:
     """No line is longer than it is wide, and no cell is cut short or broken within a word."""
     monkeypatch.setenv("COLUMNS", str(wide))
-    text = plan_text(plan, faces=True)
+    text = plan_text(plan, tables=True)
     assert max(map(len, text.splitlines())) <= wide
     monkeypatch.setenv("COLUMNS", "120")
-    words = set(re.findall(r"[\w/.%]+", plan_text(plan, faces=True)))
+    words = set(re.findall(r"[\w/.%]+", plan_text(plan, tables=True)))
     missing = words - set(re.findall(r"[\w/.%]+", text))
-    assert missing <= {"Time"}  # in lines the first cell needs no head
+    assert missing <= {"Time", "What"}  # in lines the first cell needs no head
 
 
 def test_where_a_table_does_not_fit_its_cells_become_lines(
@@ -110,7 +150,7 @@ def test_where_a_table_does_not_fit_its_cells_become_lines(
 ) -> None:
     """Each with the head of its column."""
     monkeypatch.setenv("COLUMNS", "40")
-    depth = plan_text(plan).partition("\nDepth")[2]
+    depth = plan_text(plan, tables=True).partition("\nDepth")[2]
     assert re.search(r"^both\n  Blur allowed: ", depth, re.MULTILINE)
     assert re.search(r"^  Best at: f/", depth, re.MULTILINE)
 

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from running import FIVE_LINES, TWO, run, written
 
+from kinlight.cli.planning import planned
+from kinlight.quantities.stops import meter_text
 from kinlight.sitting.files import load
 
 POINT = '\n[[meter_points]]\nid = "at the mark"\nplace = { x = 0, y = 0, z = 1.2 }\n'
@@ -23,7 +25,7 @@ def test_frames_and_readings_are_kept_and_shown_beside_the_plan(tmp_path: Path) 
     assert run("record", source).stdout == "Nothing is recorded yet.\n"
     kept = run("record", source, "reading", "at the mark", "f/4 + 2/10")
     assert kept.stdout.startswith("Kept: at the mark f/4 + 2/10; expected f/")
-    assert run("record", source, "made", "both", "--frames", "4").stdout.startswith("Kept: both, 4")
+    assert run("record", source, "made", "both", "4").stdout.startswith("Kept: both, 4")
     assert run("record", source, "made", "both").stdout.startswith("Kept: both, 5 of ")
     shown = run("record", source)
     assert shown.exit_code == 0
@@ -42,14 +44,38 @@ def test_what_was_learned_goes_into_another_sitting_with_its_date(tmp_path: Path
     point = load(target).meter_points[0]
     assert point.reading == "f/4 + 3/10"
     assert point.read_on is not None
-    assert "f/4 + 3/10 (" in run("plan", target).stdout
+    assert "f/4 + 3/10 (" in run("plan", target, "--tables").stdout
+
+
+def test_the_reading_of_a_light_alone_is_kept_beside_what_was_expected(tmp_path: Path) -> None:
+    """By the light's name; the answer says how far off it is: f/4 is two stops over f/2."""
+    source = written(tmp_path, TWO)
+    key = next(x for x in planned(source, None).lights if x.role == "key")
+    twice = meter_text(2 * key.reading_f_number)
+    kept = run("record", source, "reading", key.light, twice)
+    assert kept.exit_code == 0
+    assert f"expected {key.reading} (+2.0 stops)" in kept.stdout
+    assert f"{key.light}: read {twice}, expected {key.reading}" in run("record", source).stdout
+
+
+@pytest.mark.parametrize("word", ["made", "reading", "learned"])
+def test_help_is_that_of_the_further_word(word: str) -> None:
+    """With FILE before it and without."""
+    for words in ([word, "--help"], ["family.toml", word, "--help"]):
+        done = run("record", *words)
+        assert done.exit_code == 0
+        assert f"FILE {word} [OPTIONS]" in done.stdout
+    assert "Commands:" in run("record", "--help").stdout
 
 
 @pytest.mark.parametrize(
     ("words", "said"),
     [
         (["reading", "at the mark", "8.4"], "can be read two ways"),
-        (["reading", "at the door", "f/8"], "there is no meter point 'at the door'; allowed: at"),
+        (
+            ["reading", "at the door", "f/8"],
+            "there is no meter point or light 'at the door'; allowed: ",
+        ),
         (["made", "nobody"], "there is no picture 'nobody'; allowed: both"),
     ],
 )

@@ -79,7 +79,7 @@ def test_every_part_is_found() -> None:
 @pytest.mark.parametrize(
     ("section", "key", "cells"),
     [  # read off the classes by hand: how it is given, its default, its range
-        ("Modifier", "width", ["m", "0.9", "0.05 to 3.5 m"]),
+        ("Modifier", "width", ["m", "", "0.05 to 3.5 m"]),
         ("Person", "age", ["years", "", "0 to 115 years"]),
         ("Person", "born", ["date", "", ""]),
         ("Person", "name", ["text", "needed", "1 to 60 characters"]),
@@ -139,6 +139,7 @@ WAYS = {
     "meter reading": IDA + POINT + "reading = {}",
     "print size": "sizes = [{}]\n" + IDA,
     "tone of skin, hair, clothes": PERSON + "age = 4\nskin = {}",
+    "reflectance, transmission": IDA + "[room]\nwall_reflectance = {}",
     "bond": "bonds = [{}]\n" + IDA + NORA,
 }
 

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from drawn_plans import SVG, lines_of, plan_of, root_of, words_of
 
+from kinlight.drawings.figure_outline import BOTH, around
 from kinlight.drawings.front_view import front_view
+from kinlight.geometry.vectors import Array
+from kinlight.plan.check import check
+from kinlight.plan.settle.settle import settle
+from kinlight.sitting.files import parse
 
 
 def _frame(svg: str) -> tuple[float, float, float, float]:
@@ -82,3 +88,33 @@ def test_heads_lie_inside_every_crop() -> None:
                 r = cut.crop.rect
                 assert r.left_mm < u < r.right_mm
                 assert r.bottom_mm < v < r.top_mm
+
+
+def test_the_arms_of_a_holder_end_in_front_of_the_child() -> None:
+    """Both hands of someone with a child on the lap lie on the child's trunk."""
+
+    def straight_on(points_m: Array) -> Array:
+        return points_m[:, [0, 2]] * 100
+
+    people = [
+        {"id": "a", "name": "Ida", "age": 40},
+        {"id": "b", "name": "Bo", "age": 1},
+    ]
+    places = [
+        {"person": "a", "posture": "stool", "seat": 0.45},
+        {"person": "b", "posture": "lap", "held_by": "a"},
+    ]
+    document = {
+        "people": people,
+        "pictures": [{"name": "two", "people": ["a", "b"], "places": places, "must": True}],
+        "propose_pictures": False,
+    }
+    picture = check(settle(parse(document))).pictures[0]
+    holder, held = (next(f for f in picture.scene.figures if f.person == p) for p in "ab")
+    svg = around(holder, held, straight_on, scale=100, ink_mm=0.2, sides=BOTH)
+    hands = [line[-1] for line in lines_of(root_of(f"<svg>{svg}</svg>"))]
+    trunk = np.concatenate([held.hips_m, held.shoulders_m])
+    assert len(hands) == 4
+    for x, z in hands:
+        assert trunk[:, 0].min() * 100 < x < trunk[:, 0].max() * 100
+        assert trunk[:, 2].min() * 100 < z < trunk[:, 2].max() * 100

@@ -59,9 +59,11 @@ def test_patience_grows_with_age() -> None:
 
 
 def test_stated_patience_limits_anyone() -> None:
-    """A teenager who says 20 minutes counts as one whose patience ends."""
+    """Whoever says 20 minutes is planned with 20, a grandfather too; that makes nobody a child."""
     assert _can(15, patience_min=20).patience_min == 20
-    assert _can(15, patience_min=20).is_child
+    assert _can(80, patience_min=20).patience_min == 20
+    assert not _can(80, patience_min=20).is_child
+    assert _can(12).is_child
     assert not _can(15).is_child
 
 

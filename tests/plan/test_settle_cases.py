@@ -201,10 +201,11 @@ def test_elders_are_offered_the_seats() -> None:
 
 
 def test_thirty_people_in_a_usual_room_are_too_many() -> None:
-    """One sentence says that no lens frames them, and what to try."""
+    """A fixed 85 does not frame them: the plan comes out, and its crop fails."""
     pictures = [{"name": "all", "people": [p["name"] for p in grown(30)]}]
-    with pytest.raises(SittingError, match=r"picture 'all': no lens here frames it.*add a shorter"):
-        settle(read(*grown(30), pictures=pictures, lenses=[{"id": "85", "shortest": 85}]))
+    plan = planned(*grown(30), pictures=pictures, lenses=[{"id": "85", "shortest": 85}])
+    assert "too tight" in named(picture(plan), "crop").sentence
+    assert not plan.holds
 
 
 def test_thirty_people_in_a_hall() -> None:
@@ -249,11 +250,12 @@ def test_a_room_too_short_for_the_tripod() -> None:
 
 
 def test_a_room_too_short_for_the_lens() -> None:
-    """A family before a fixed 135 in a short room: no spot frames it."""
+    """A family before a fixed 135 in a short room: no spot frames it, and the plan says so."""
     room, fixed = {"length": 5.0, "width": 4}, [{"id": "135", "shortest": 135}]
     everyone = [{"name": "us", "people": ["Nora", "Tom", "Ida"], "crop": "full length"}]
-    with pytest.raises(SittingError, match="picture 'us': no lens here frames it"):
-        settle(read(NORA, TOM, IDA, room=room, lenses=fixed, lights=[], pictures=everyone))
+    plan = planned(NORA, TOM, IDA, room=room, lenses=fixed, lights=[], pictures=everyone)
+    assert named(picture(plan), "crop").verdict == "fails"
+    assert not plan.holds
 
 
 def test_a_short_room_is_used_to_its_end() -> None:

@@ -31,8 +31,8 @@ def at(sitting: Sitting, distance_m: float) -> Plan:
 
 
 def crop_m(plan: Plan, name: str = "us") -> float:
-    """Return the room left in the frame of a picture."""
-    return picture(plan, name).framing.room_m
+    """Return the least room left in the frame of a picture, to any side, for any size."""
+    return min(min(cut.crop.room_m) for cut in picture(plan, name).framing.cuts)
 
 
 def _cropped(spots: Spots) -> tuple[float, float]:

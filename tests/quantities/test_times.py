@@ -146,16 +146,23 @@ def test_a_span_is_said_in_seconds_then_minutes(seconds: float, shown: str) -> N
         ("9.45", dt.time(9, 45)),
         (" 00:00 ", dt.time(0, 0)),
         ("23:59:59", dt.time(23, 59)),
+        ("3:30 pm", dt.time(15, 30)),
+        ("10.30 am", dt.time(10, 30)),
+        ("3 PM", dt.time(15, 0)),
+        ("3:30p.m.", dt.time(15, 30)),
+        ("12:05 am", dt.time(0, 5)),  # common use: 12 am is midnight, 12 pm noon
+        ("12 pm", dt.time(12, 0)),
         (dt.time(14, 5), dt.time(14, 5)),
     ],
 )
 def test_a_time_of_day_is_read(written: object, time: dt.time) -> None:
-    """With a colon or a point; seconds are let go."""
+    """With a colon or a point, am or pm; seconds are let go."""
     assert parse_clock(written) == time
 
 
 @pytest.mark.parametrize(
-    "written", ["", "24:00", "10:60", "10:30:75", "10", "half past", 10.5, None]
+    "written",
+    ["", "24:00", "10:60", "10:30:75", "10", "half past", 10.5, None, "13 pm", "0:30 am", "pm"],
 )
 def test_what_is_no_time_of_day_is_refused(written: object) -> None:
     """The sentence names what was given and shows a time."""

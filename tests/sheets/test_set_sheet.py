@@ -6,6 +6,7 @@ import functools
 import io
 import json
 import re
+import tomllib
 from typing import Any
 
 import pytest
@@ -17,7 +18,9 @@ from kinlight.plan.settle.settle import settle
 from kinlight.sheets.content import breakable, content
 from kinlight.sheets.set_sheet import set_sheet_page, set_sheet_pdf, source_files
 from kinlight.sitting.files import parse
+from kinlight.sitting.starter import demo_text
 
+_FOOTER_PT = 17 / 25.4 * 72
 MARKUP = (
     '#panic("x")',
     "*bold* _it_ `c`",
@@ -99,15 +102,17 @@ def _figures(kind: str) -> list[str]:
 
 @pytest.mark.parametrize("kind", ["plain", "markup", "letters", "many", "failing"])
 def test_the_sheet_says_the_verdict_and_the_first_five(kind: str) -> None:
-    """At least set, hold table, order, views and readings, a page or more each."""
+    """At least set, hold table, order and views, a page or more; what is left out, too."""
     plan, reader = _plan(kind), _reader(kind)
-    assert len(reader.pages) >= 5
+    assert len(reader.pages) >= 3
     text = _text(kind)
     for words in ("Does the set hold?", "Running order", "As framed", "Readings to expect"):
         assert words in text
     assert f"page 1 of {len(reader.pages)}" in text
     if kind in ("plain", "failing"):
         assert plan.verdict in text
+        for words in plan.unreckoned:
+            assert _run_together(text).count(_run_together(words)) == 2
         for words in (*plan.cautions, *plan.assumed):
             assert _run_together(words) in _run_together(text)
 
@@ -118,6 +123,34 @@ def test_names_that_look_like_markup_are_printed_as_they_are() -> None:
     for name in MARKUP:
         assert name in text
     assert '#set page(fill: red) "q" *t*' in text
+
+
+def test_the_first_page_says_what_to_read_and_leaves_room_to_write_it() -> None:
+    """Each light alone and all together, with how to hold the meter."""
+    plan = _plan("plain")
+    page = " ".join(_reader("plain").pages[0].extract_text().split())
+    readings = page.partition("Readings to expect")[2]
+    for light in plan.lights:
+        assert light.reading in readings
+    for point in plan.meter:
+        assert point.expected in readings
+    assert "flat receptor at the mark" in readings
+
+
+def test_the_demo_takes_five_pages_and_none_but_the_last_is_half_empty() -> None:
+    """Seventeen pictures; how far down a page its lowest words stand is read from the page."""
+    reader = PdfReader(io.BytesIO(set_sheet_pdf(check(settle(parse(tomllib.loads(demo_text())))))))
+    assert len(reader.pages) <= 5
+    for page in reader.pages[:-1]:
+        lowest = [1e9]
+
+        def note(text: str, cm: Any, tm: Any, *_: Any, kept: list[float] = lowest) -> None:
+            y = tm[4] * cm[1] + tm[5] * cm[3] + cm[5]
+            if text.strip() and y > _FOOTER_PT:
+                kept.append(y)
+
+        page.extract_text(visitor_text=note)
+        assert min(lowest) < float(page.mediabox.height) / 2
 
 
 def test_words_never_become_part_of_the_template() -> None:
@@ -161,7 +194,8 @@ def test_a_check_that_fails_is_named_and_explained() -> None:
     plan, text = _plan("failing"), _text("failing")
     assert not plan.holds
     assert "What fails" in text
-    assert "part of the frame would miss the flash" in text
+    assert text.count("part of the frame would miss the flash") == 2  # in the verdict, and here
+    assert "Try: a longer shutter time." in text
     verdicts = [cell[0] for row in content(plan)["hold"] for cell in row["cells"]]
     assert "fails" in verdicts
     assert "Mend what fails" in text

@@ -145,7 +145,8 @@ def test_of_a_stated_light_what_was_left_out_is_assumed(line: str, field: dict[s
 @pytest.mark.parametrize(
     ("modifier", "line"),
     [
-        ({"kind": "bare"}, "modifier of key: 90 cm wide"),
+        ({"kind": "bare"}, "modifier of key: 18 cm wide"),
+        ({"kind": "octagon"}, "modifier of key: 90 cm wide"),
         ({"width": 0.6}, "modifier of key: a softbox"),
     ],
 )
@@ -170,12 +171,13 @@ def test_names_with_braces_are_printed_as_they_are() -> None:
     assert _line("stature of {Ida}, {0}: ", people=[IDA | {"name": "{Ida}"}, IDA | {"name": "{0}"}])
 
 
-def test_the_date_is_assumed_only_where_ages_rest_on_it() -> None:
-    """With a date of birth and none of the sitting."""
-    born = [{"name": "Ida", "born": "2022-05-30"}]
-    assert _line("date of the sitting", people=born)
-    assert not _line("date of the sitting", people=born, date="2026-05-30")
-    assert not _line("date of the sitting")
+def test_hair_light_and_backdrop_are_told_against_the_aperture() -> None:
+    """Their wishes count from the working aperture, the fill's from the key."""
+    lights = [KEY | {"id": r, "role": r} for r in ("key", "fill", "hair", "backdrop")]
+    assert _line("look:", lights=lights) == (
+        "look: fill 1.0 stop under the key, hair light even with the aperture, "
+        "backdrop even with the aperture"
+    )
 
 
 def test_the_usual_set_is_not_assumed() -> None:

@@ -108,7 +108,7 @@ def _two(*places: dict[str, Any]) -> list[str]:
         ),
         (
             sentences(meter_points=[POINT | {"facing": "hair"}]),
-            "meter point 'mark': cannot face 'hair'; allowed: camera, backdrop, up, fill, key",
+            "meter point 'mark': cannot face 'hair'; allowed: camera; backdrop; up; fill; key",
         ),
         (
             sentences(meter_points=[POINT | {"lights": ["hair"]}]),
@@ -216,8 +216,8 @@ def test_contradictions_are_said_beside_faults_of_single_fields() -> None:
         "light 'key', role: 'main' is none of the words known here; "
         "allowed: key, fill, hair, backdrop",
         "2 people are called 'Nora'; give each an id of its own",
-        "bond 'Nobu is partner of Nora': nobody here is called 'Nobu'; allowed: Ida, Nora, Nora",
-        "meter point 'b': cannot face 'moon'; allowed: camera, backdrop, up, high, key",
+        "bond 'Nobu is partner of Nora': nobody here is called 'Nobu'; allowed: Ida; Nora; Nora",
+        "meter point 'b': cannot face 'moon'; allowed: camera; backdrop; up; high; key",
         "light 'high': height 2.90 m puts its top at 3.35 m, above the ceiling (3.00 m); "
         "lower it to 2.50 m or less to leave room for the head",
     ]

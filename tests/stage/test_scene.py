@@ -21,15 +21,20 @@ def _scene(sitting: Sitting) -> Scene:
 
 
 def test_every_face_has_its_receivers() -> None:
-    """Chin by dome toward the camera, both cheeks and the hair flat; three points behind."""
+    """Chin by dome toward the camera, both cheeks and the hair flat."""
     scene = _scene(staged())
     names = [r.what for r in scene.receivers]
     assert names.count("chin") == names.count("hair") == 1
     assert {"cheek left", "cheek right"} <= set(names)
-    assert names.count("backdrop") == 3
     assert [r.dome for r in scene.receivers if r.what == "chin"] == [True]
     assert all(np.linalg.norm(r.normal) == pytest.approx(1) for r in scene.receivers)
-    behind = [r.point_m for r in scene.receivers if r.what == "backdrop"]
+
+
+def test_the_backdrop_is_metered_at_three_points() -> None:
+    """At face height in its plane: the middle and to either side."""
+    receivers = stage_meter(staged(), height_m=AIM_M).receivers
+    behind = [r.point_m for r in receivers if r.what == "backdrop"]
+    assert {float(p[2]) for p in behind} == {AIM_M}
     assert [float(p[0]) for p in behind] == [-BACKDROP_SPREAD_M, 0.0, BACKDROP_SPREAD_M]
     assert {float(p[1]) for p in behind} == {1.8}
 
@@ -38,7 +43,7 @@ def test_a_small_source_by_hand() -> None:
     """A flat front of 4000 lm s gives Q / pi = 1273 cd s ahead; at 2 m, facing it, 318 lx s."""
     lights = [lamp(0, -2, AIM_M, energy=200, efficacy=20, modifier=SMALL, aim={"height": AIM_M})]
     sitting = staged(lights=lights)
-    found = transfer(stage_meter(sitting))
+    found = transfer(stage_meter(sitting, height_m=AIM_M))
     row = found.rows("toward", "key")[0]
     assert found.flash_lxs[row, 0] == pytest.approx(4000 / math.pi / 4, rel=1e-3)
 
@@ -53,7 +58,7 @@ def test_a_flat_receptor_follows_the_cosine() -> None:
         "receptor": "flat",
     }
     aside = [lamp(x, y, AIM_M, modifier=SMALL, aim={"height": AIM_M})]
-    found = transfer(stage_meter(staged(lights=aside, meter_points=[point])))
+    found = transfer(stage_meter(staged(lights=aside, meter_points=[point]), height_m=AIM_M))
     off, on = found.rows("meter", "p")[0], found.rows("toward", "key")[0]
     assert found.flash_lxs[off, 0] / found.flash_lxs[on, 0] == pytest.approx(0.5, rel=2e-3)
 
@@ -108,6 +113,6 @@ def test_rows_are_found_by_name_and_person() -> None:
 def test_a_meter_faces_what_it_is_told(facing: str, normal: tuple[float, ...]) -> None:
     """The camera, the backdrop, up, or a light."""
     point = {"id": "p", "place": {"x": 0, "y": 0, "z": AIM_M}, "facing": facing}
-    scene = stage_meter(staged(lights=[lamp(-2, 0, AIM_M)], meter_points=[point]))
+    scene = stage_meter(staged(lights=[lamp(-2, 0, AIM_M)], meter_points=[point]), height_m=AIM_M)
     (found,) = [r for r in scene.receivers if r.what == "meter"]
     assert found.normal == pytest.approx(normal, abs=1e-9)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import io
 import os
+import re
 import sys
 from collections.abc import Sequence
 
@@ -38,6 +39,9 @@ _MORE = (
     "Tape, lights, meter, framing, depth, faces, what is proposed and every assumption: "
     "the same with --tables"
 )
+_UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|ft|in|s|min|stops?)\b)")
+_HELD = "\ue000"
+"""Stands for a space at which no line is broken, until the text is whole."""
 _RULE = Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
 """One thin rule under the heads of a table, the same on a terminal and in a file."""
 
@@ -62,7 +66,8 @@ def plan_text(plan: Plan, *, short: bool = False, tables: bool = False) -> str:
             _paragraph(console, _MORE)
     file = console.file
     assert isinstance(file, io.StringIO)
-    return "\n".join(line.rstrip() for line in file.getvalue().rstrip().splitlines())
+    printed = file.getvalue().replace(_HELD, " ").rstrip()
+    return "\n".join(line.rstrip() for line in printed.splitlines())
 
 
 def _console() -> Console:
@@ -150,13 +155,14 @@ def _show_block(console: Console, block: Block) -> None:
         return
     console.print()
     console.print(Text(block.title, style="bold"))
-    widths = _widths(block, console.width - _GAP * len(block.columns))
+    rows = [[_together(Text.assemble(cell)) for cell in row] for row in block.rows]
+    widths = _widths(block.columns, rows, console.width - _GAP * (len(block.columns) - 1) - 1)
     if widths:
         table = Table(box=_RULE, pad_edge=False, show_edge=False)
         for column, width in zip(block.columns, widths, strict=True):
             table.add_column(Text(column), width=width)
-        for row in block.rows:
-            table.add_row(*(Text.assemble(cell) for cell in row))
+        for cells in rows:
+            table.add_row(*cells)
         console.print(table)
     else:
         for row in block.rows:
@@ -166,13 +172,19 @@ def _show_block(console: Console, block: Block) -> None:
             console.print(Text.assemble(line))
 
 
-def _widths(block: Block, room: int) -> list[int]:
+def _together(text: Text) -> Text:
+    """Hold a number and its unit together where a line is broken."""
+    text.plain = _UNIT.sub(_HELD, text.plain)
+    return text
+
+
+def _widths(heads: Sequence[str], rows: Sequence[Sequence[Text]], room: int) -> list[int]:
     """Return how wide each column is, so that no word is broken; none if the room is too small.
 
     The widest columns give way first, down to their longest word.
     """
-    cells = [[str(cell) for cell in column] for column in zip(*block.rows, strict=True)]
-    cells = [[head, *column] for head, column in zip(block.columns, cells, strict=True)]
+    columns = zip(heads, zip(*rows, strict=True), strict=True)
+    cells = [[head, *(cell.plain for cell in column)] for head, column in columns]
     widths = [max(map(cell_len, column)) for column in cells]
     least = [max(cell_len(w) for c in column for w in (c.split() or [""])) for column in cells]
     if sum(least) > room or room < _LEAST_COLUMN * len(widths):

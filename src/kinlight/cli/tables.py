@@ -144,7 +144,7 @@ def _depth_row(plan: Plan, picture: PicturePlan) -> Row:
     if sharp.shorter is not None:
         deep = length_text(sharp.shorter.depth_m, units=units)
         kept = f"{sharp.shorter.pixels_kept:.0%}"
-        shorter = f"{sharp.shorter.focal_length_mm:.0f} mm: {deep} deep, {kept} of the pixels"
+        shorter = f"{sharp.shorter.focal_length_mm:.0f} mm, {deep} deep, {kept} of the pixels"
     return (
         picture.name,
         f"{sharp.coc_mm * 1000:.0f} µm, {sharp.coc_from.partition(',')[0]}",

@@ -65,9 +65,11 @@ def around(
         inward = np.sign(middle[0] - holder.shoulders_m[side, 0]) * np.array([1.0, 0.0, 0.0])
         elbow = holder.elbows_m[side] + 0.8 * _ARM * breadth / 2 * inward
         hand = waist - 0.6 * width * inward + (0.5 - side) * width * UP
-        path = [_point(project, elbow), _point(project, hand)]
-        for stroke, extra in ((INK, 2 * ink_mm), (SKIN, 0.0)):
-            drawn += polyline(path, width_mm=width * scale + extra, stroke=stroke)
+        bend = elbow + 0.4 * (holder.shoulders_m[side] - elbow) * np.array([0.0, 0.0, 1.0])
+        forearm = [_point(project, elbow), _point(project, hand)]
+        drawn += polyline(forearm, width_mm=width * scale + 2 * ink_mm, stroke=INK)
+        # paper also over the end of the upper arm, so that no edge stays at the elbow
+        drawn += polyline([_point(project, bend), *forearm], width_mm=width * scale, stroke=SKIN)
     return drawn
 
 

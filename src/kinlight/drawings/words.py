@@ -62,9 +62,10 @@ def unreckoned_text(plan: Plan) -> str:
 def front_text(light: Light, units: str) -> str:
     """Return what is in front of a lamp, as it is called on set: "90 square", "110 umbrella"."""
     shape = light.modifier
-    width, height = _span(shape.width_m, units), _span(shape.height_m or shape.width_m, units)
+    width_m, height_m = shape.front_m()
+    width, height = _span(width_m, units), _span(height_m, units)
     if shape.kind == "bare":
-        return f"bare head, {length_text(shape.width_m, units=units)}"
+        return f"bare head, {length_text(width_m, units=units)}"
     if shape.kind == "softbox":
         return f"{width} square" if width == height else f"{width} × {height} softbox"
     return f"{width} {shape.kind}"

@@ -31,8 +31,8 @@ class Abilities:
 
     @property
     def is_child(self) -> bool:
-        """Whether patience limits them."""
-        return self.patience_min is not None
+        """Whether they count as a child, whose good minutes are numbered."""
+        return self.age_years < float(_table()["limits"]["child_until_years"])
 
     @property
     def is_held(self) -> bool:

@@ -29,7 +29,7 @@ from kinlight.sitting.assumed import assumptions
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.origins import is_proposed
 from kinlight.sitting.pictures import Picture
-from kinlight.stage.people import bodies_of, figures_of
+from kinlight.stage.people import bodies_of, face_height_m, figures_of
 from kinlight.stage.scene import stage, stage_meter, transfer
 from kinlight.stage.view import settled
 
@@ -89,7 +89,7 @@ def _checked(sitting: Sitting) -> Plan:
     backdrop = backdrop_stops(sitting, kept.at_mark, kept.shares)
     return Plan(
         sitting=sitting,
-        verdict=verdict(pictures),
+        verdict=verdict(pictures, order.problems),
         first_five=first_five(
             sitting, pictures, kept.lights, places, order, focus, backdrop_stops=backdrop
         ),
@@ -112,7 +112,7 @@ def the_set(sitting: Sitting) -> Set:
     """Return what stays the same for every picture of a settled sitting."""
     bodies, can = bodies_of(sitting), abilities_of_all(sitting)
     figures = {p.key: figures_of(p, bodies) for p in sitting.pictures}
-    empty = stage_meter(sitting)
+    empty = stage_meter(sitting, height_m=face_height_m(figures.values()))
     at_mark = transfer(empty)
     return Set(
         sitting=sitting,

@@ -39,12 +39,14 @@ class SizeCut:
 class Framing:
     """How one picture sits in its frame.
 
-    `room_m` is the smallest room to any side over all sizes, in the plane of focus;
-    `nearest_face_m` runs from the entrance pupil.
+    `room_m` is the room in the plane of focus to the side that has least beyond what is uncertain,
+    over all sizes, and `spread_m` that uncertainty, one standard deviation; `nearest_face_m` runs
+    from the entrance pupil.
     """
 
     cuts: tuple[SizeCut, ...]
     room_m: float
+    spread_m: float
     tightest_size: str
     tightest_side: str
     nearest_face_m: float
@@ -53,9 +55,18 @@ class Framing:
 
 
 def framing(
-    sitting: Sitting, picture: Picture, figures: Sequence[Figure], view: CameraView
+    sitting: Sitting,
+    picture: Picture,
+    figures: Sequence[Figure],
+    view: CameraView,
+    *,
+    stature_sd_m: float = 0.0,
 ) -> Framing:
     """Return how the picture sits in the frame.
+
+    Parameters
+    ----------
+    stature_sd_m : the widest spread of a stature that is only assumed [m].
 
     Raises
     ------
@@ -81,8 +92,10 @@ def framing(
                 ),
             )
         )
-    room, size_name, side = min(
-        (room, cut.size, side)
+    spread = {side: PLACEMENT_M for side in ("left", "right", "bottom")}
+    spread["top"] = float(np.hypot(PLACEMENT_M, stature_sd_m))
+    _, room, size_name, side = min(
+        (room - (spread[side] if room >= 0 else 0.0), room, cut.size, side)
         for cut in cuts
         for side, room in zip(cut.crop.room_m._fields, cut.crop.room_m, strict=True)
     )
@@ -91,6 +104,7 @@ def framing(
     return Framing(
         cuts=tuple(cuts),
         room_m=room,
+        spread_m=spread[side],
         tightest_size=size_name,
         tightest_side=side,
         nearest_face_m=faces[nearest],
@@ -101,12 +115,9 @@ def framing(
     )
 
 
-def framed_checks(
-    sitting: Sitting, found: Framing, lens: Lens, *, stature_sd_m: float
-) -> tuple[Check, ...]:
+def framed_checks(sitting: Sitting, found: Framing, lens: Lens) -> tuple[Check, ...]:
     """Return the checks of the Framed column."""
     units = sitting.preferences.units
-    spread = float(np.hypot(PLACEMENT_M, stature_sd_m if found.tightest_side == "top" else 0.0))
     room = length_text(found.room_m, units=units)
     if found.room_m >= 0:
         sentence = f"{found.tightest_size} leaves {room} to the {found.tightest_side}"
@@ -117,7 +128,7 @@ def framed_checks(
     face = length_text(found.nearest_face_m, units=units)
     focus = found.focus_from_film_m - lens.nearest_focus_m
     return (
-        Check("Framed", "crop", found.room_m, "m", spread, room, sentence, 0.15),
+        Check("Framed", "crop", found.room_m, "m", found.spread_m, room, sentence, 0.15),
         Check(
             "Framed",
             "working distance",

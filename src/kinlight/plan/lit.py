@@ -126,10 +126,19 @@ def rhythm_s(sitting: Sitting) -> float:
     return fastest_rhythm_s(times, margin_s=RECYCLE_MARGIN_S) if times else 0.0
 
 
+def face_shares(sitting: Sitting, shares: Array) -> Array:
+    """Return the powers of the lights that count on a face; those of hair and backdrop are 0 [-].
+
+    Nothing blocks light yet: a hair light would seem to reach the chin through the head.
+    """
+    on_faces = [light.role in ("key", "fill") for light in sitting.lights]
+    return shares * np.array(on_faces, dtype=np.float64)
+
+
 def face_flash_t01_s(sitting: Sitting, moved: Transfer, shares: Array, person: str) -> float:
     """Return the longest t0.1 among lights that give a quarter or more of a face's light [s]."""
     row = moved.rows("chin", person)[0]
-    light = moved.flash_lxs[row] * shares
+    light = moved.flash_lxs[row] * face_shares(sitting, shares)
     main = light >= 0.25 * light.sum()
     times = [
         t01_of(lamp, lamp.setting_stops() or 0.0)
@@ -142,7 +151,7 @@ def face_flash_t01_s(sitting: Sitting, moved: Transfer, shares: Array, person: s
 def ambient_below_stops(sitting: Sitting, moved: Transfer, shares: Array, person: str) -> float:
     """Return how far ambient and modelling light lie under the flash at a face [stop]."""
     row = moved.rows("chin", person)[0]
-    flash = float(moved.flash_lxs[row] @ shares)
+    flash = float(moved.flash_lxs[row] @ face_shares(sitting, shares))
     steady = sitting.room.ambient_lx + float(moved.modelling_lx[row].sum())
     if steady == 0:
         return float("inf")
@@ -160,8 +169,7 @@ def face_lights(sitting: Sitting, moved: Transfer, shares: Array) -> tuple[FaceL
 def _face_light(sitting: Sitting, moved: Transfer, shares: Array, person: str) -> FaceLight:
     aperture, iso = working_f_number(sitting), sitting.camera.iso
     roles = np.array([light.role for light in sitting.lights])
-    on_face = shares * ~np.isin(roles, ["hair", "backdrop"])
-    # Nothing blocks light yet: a hair light would seem to reach the chin through the head.
+    on_face = face_shares(sitting, shares)
     chin = float(moved.flash_lxs[moved.rows("chin", person)[0]] @ on_face)
     reading = float(f_number_for(chin, iso=iso, c=sitting.meter.c_dome))
     cheeks = {
@@ -257,8 +265,7 @@ def meter_plans(sitting: Sitting, moved: Transfer, shares: Array) -> tuple[Meter
 
 def exposure_stops(sitting: Sitting, moved: Transfer, shares: Array) -> float:
     """Return the dome reading at the mark from the working aperture, key and fill on [stop]."""
-    on_faces = np.array([light.role in ("key", "fill") for light in sitting.lights])
-    light = float(moved.flash_lxs[moved.rows("mark")[0]] @ (shares * on_faces))
+    light = float(moved.flash_lxs[moved.rows("mark")[0]] @ face_shares(sitting, shares))
     wanted = exposure_for_lxs(
         working_f_number(sitting), iso=sitting.camera.iso, c=sitting.meter.c_dome
     )

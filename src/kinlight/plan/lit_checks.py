@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from kinlight.light.tables import iso_speeds
 from kinlight.plan.checks import Check
 from kinlight.plan.lit import LightPlan, working_f_number
-from kinlight.quantities.stops import stops, stops_text
+from kinlight.quantities.stops import exact_f_number, f_number_text, stops, stops_text
 from kinlight.quantities.times import shutter_text
 from kinlight.sitting.document import Sitting
-from kinlight.sitting.origins import is_proposed
+from kinlight.sitting.gear import Lens
 
 _AT_END_STOPS = 0.05
 """A setting this near the end of its range stands at it; settings are shown in tenths."""
@@ -42,6 +42,16 @@ def lit_checks(
     )
 
 
+def aperture_check(f_number: float, lens: Lens) -> Check:
+    """Return whether a picture's lens has the working aperture, exact [-]."""
+    wide, small = exact_f_number(lens.widest), exact_f_number(lens.smallest)
+    leeway = round(2 * min(stops(f_number / wide), stops(small / f_number)), 2)
+    said = f"lens {lens.id} has f/{lens.widest:g} to f/{lens.smallest:g}"
+    if leeway < 0:
+        said += f", not {f_number_text(f_number)}"
+    return Check("Lit", "aperture", leeway, "stop", 0.0, f"{leeway:.1f} stop", said, 1.0)
+
+
 def _exposure_check(sitting: Sitting, lights: Sequence[LightPlan], off_stops: float) -> Check:
     leeway = sitting.wishes.exposure_within_stops - abs(off_stops)
     said = f"the mark reads {stops_text(off_stops)} from the working aperture"
@@ -49,7 +59,8 @@ def _exposure_check(sitting: Sitting, lights: Sequence[LightPlan], off_stops: fl
         said = "no key or fill lights the mark: add one"
     elif leeway < 0 and off_stops < 0:
         iso = _marked_iso(sitting.camera.iso * 2**-off_stops)
-        at_full = [plan.light for plan in lights if plan.set_stops < 0.05]
+        front = [plan for plan in lights if plan.role in ("key", "fill")]
+        at_full = [plan.light for plan in front if plan.set_stops < _AT_END_STOPS]
         who = f"{' and '.join(at_full)} at full power" if at_full else "the powers stated"
         raised = f"raise ISO to {iso:g}, " if iso else ""
         said += f" with {who}: {raised}open the lens, or move the light closer"
@@ -87,7 +98,7 @@ def wish_off_stops(
 def _power_check(sitting: Sitting, plan: LightPlan, off_stops: float) -> Check:
     """Return how far a setting is from the ends of its range, or by how much it misses its wish.
 
-    A power that is stated is what the photographer wants, whatever the wishes say.
+    A light away from both ends could be set to the wish, so that missing it is meant.
     """
     light = next(x for x in sitting.lights if x.id == plan.light)
     below, above = plan.band_stops
@@ -99,9 +110,8 @@ def _power_check(sitting: Sitting, plan: LightPlan, off_stops: float) -> Check:
         said += f", and its output is only an estimate, within {band:.1f} stop: meter it first"
     text = f"{leeway:.1f} stop"
     spare = sitting.wishes.exposure_within_stops - abs(off_stops)
-    proposed = is_proposed(sitting, f"lights.{plan.light}.power")
-    if proposed and min(plan.set_stops, lowest) < _AT_END_STOPS and spare < 0:
-        leeway, text = spare, f"{abs(off_stops):.1f} stop off"
+    if min(plan.set_stops, lowest) < _AT_END_STOPS and spare < 0:
+        leeway, band, text = spare, 0.0, f"{abs(off_stops):.1f} stop off"
         way = "less" if off_stops < 0 else "more"
         said = f"{plan.light} at {plan.setting} gives {abs(off_stops):.1f} stop {way} than wished"
     return Check("Lit", f"power of {plan.light}", leeway, "stop", band, text, said, 1.0)

@@ -157,5 +157,6 @@ class Plan:
 
     @property
     def holds(self) -> bool:
-        """Whether the set holds for every picture to be made, and no must is left out."""
-        return all(p.holds for p in self.to_make) and all(p.made for p in self.pictures if p.must)
+        """Whether the set holds for every picture to be made, in an order that can be kept."""
+        musts = all(p.made for p in self.pictures if p.must)
+        return all(p.holds for p in self.to_make) and musts and not self.order.problems

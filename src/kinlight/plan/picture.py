@@ -23,7 +23,7 @@ from kinlight.plan.lit import (
     face_flash_t01_s,
     face_lights,
 )
-from kinlight.plan.lit_checks import lit_checks
+from kinlight.plan.lit_checks import aperture_check, lit_checks
 from kinlight.plan.model import PicturePlan, PictureTime
 from kinlight.plan.sharp import Sharpness, motion_blur_of, movement, sharp_checks, sharpness
 from kinlight.plan.timing import picture_time
@@ -100,7 +100,7 @@ def _plan_picture(
     scene = stage(sitting, picture, figures)
     moved = transfer(scene)
     view = view_of(sitting, picture, focus_on_m=kept.focus_point_m)
-    framed = framing(sitting, picture, figures, view)
+    framed = framing(sitting, picture, figures, view, stature_sd_m=_stature_sd_m(kept, picture))
     sharp = _sharpness(kept, picture, figures, view, framed, moved)
     time = time_of(kept, picture, moved)
     faces = face_lights(sitting, moved, kept.shares)
@@ -123,12 +123,7 @@ def _plan_picture(
         time=time,
         made=made,
         checks=(
-            *framed_checks(
-                sitting,
-                framed,
-                sitting.lens_for(picture),
-                stature_sd_m=_stature_sd_m(kept, picture),
-            ),
+            *framed_checks(sitting, framed, sitting.lens_for(picture)),
             *sharp_checks(sitting, sharp),
             *lit_checks(
                 sitting,
@@ -137,6 +132,7 @@ def _plan_picture(
                 backdrop=backdrop_stops(sitting, kept.at_mark, kept.shares),
                 ambient_below=_ambient(kept, picture, moved),
             ),
+            aperture_check(kept.f_number, sitting.lens_for(picture)),
             _recycle_check(kept, picture, time),
             *order_checks,
         ),
@@ -194,7 +190,7 @@ def _ambient(kept: Set, picture: Picture, moved: Transfer) -> float:
 
 
 def _stature_sd_m(kept: Set, picture: Picture) -> float:
-    """Return the spread of the tallest assumed stature in the picture [m]."""
+    """Return the widest spread of a stature in the picture that is only assumed [m]."""
     assumed = [p for p in picture.people if kept.sitting.person(p).stature_m is None]
     return float(np.max([kept.bodies[p].stature_sd_m for p in assumed], initial=0.0))
 

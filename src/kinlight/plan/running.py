@@ -93,7 +93,7 @@ def _picture_item(
 
 
 def _break_item(pause: Break, can: Mapping[str, Abilities]) -> Item:
-    children = [p for p, c in can.items() if c.is_child]
+    children = [p for p, c in can.items() if c.patience_min is not None]
     people = pause.people or tuple(children)
     return Item(
         id=pause.id,

@@ -18,8 +18,11 @@ from kinlight.sitting.document import Sitting
 _OVER_M = 0.005  # prints as nothing
 
 
-def verdict(pictures: Sequence[PicturePlan]) -> str:
-    """Return in one sentence whether the set holds, and where it is tightest."""
+def verdict(pictures: Sequence[PicturePlan], problems: Sequence[str] = ()) -> str:
+    """Return in one sentence whether the set holds, and where it is tightest.
+
+    `problems` is what is wrong with the running order itself.
+    """
     made = [p for p in pictures if p.made]
     missing = [p.name for p in pictures if p.must and not p.made]
     if not made:
@@ -41,6 +44,8 @@ def verdict(pictures: Sequence[PicturePlan]) -> str:
     sentence = (
         f"The set holds for {count}; the tightest is {name}:{fails} {check.name}, {check.sentence}."
     )
+    if problems:
+        sentence += f" The running order cannot be kept: {problems[0]}."
     others = sum(not p.made and not p.must for p in pictures)
     if others:
         sentence += f" Left out: {others} more that would be nice to have."
@@ -117,7 +122,9 @@ def _focus_line(sitting: Sitting, pictures: Sequence[PicturePlan], focus: FocusP
 
 
 def _stops_line(pictures: Sequence[PicturePlan], backdrop: float) -> str:
-    faces = [f for p in pictures for f in p.faces]
+    faces = [f for p in pictures if p.made for f in p.faces] or [
+        f for p in pictures for f in p.faces
+    ]
     shadow = float(np.median([f.shadow_from_key_stops for f in faces]))
     hair = [f.hair_from_aperture_stops for f in faces if f.hair_from_aperture_stops is not None]
     hair_text = stops_text(float(np.median(hair))) if hair else "no light of its own"
@@ -153,7 +160,7 @@ def _child_minutes(sitting: Sitting, order: OrderPlan, made: Sequence[PicturePla
     if not ends:
         return f"{youngest.name} is in none"
     needed = (max(ends) - order.lines[0].start).total_seconds() / 60
-    return f"{youngest.name} is done after {needed:.0f}"
+    return f"{youngest.name} is needed for the first {needed:.0f}"
 
 
 def tapes(sitting: Sitting) -> tuple[Tape, ...]:

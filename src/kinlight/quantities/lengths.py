@@ -53,7 +53,7 @@ def parse_length_m(value: object, *, bare_unit: str = "m") -> float:
 
     Parameters
     ----------
-    value : a number, or text such as "2.4 m", "85 mm", "8 ft", "5 ft 6 in", "5' 6 1/2\""; also "5'6".
+    value : a number, or text: "2.4 m", "85 mm", "8 ft", "5 ft 6 in", "5' 6 1/2\"", "5'6".
     bare_unit : the unit of a number without one.
 
     Raises

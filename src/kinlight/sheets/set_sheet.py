@@ -17,7 +17,7 @@ from kinlight.sheets.content import breakable, content, view_caption
 _MANY = 4
 """From so many people on, the largest group is drawn across the page with everyone's height."""
 _FLOOR_MM = (182.0, 150.0)
-_WIDE_MM, _SMALL_MM = (182.0, 92.0), (42.0, 63.0)
+_WIDE_MM, _SMALL_MM = (182.0, 84.0), (42.0, 62.0)
 
 
 def set_sheet_pdf(plan: Plan) -> bytes:

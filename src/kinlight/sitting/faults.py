@@ -101,7 +101,8 @@ def _fault(error: Any, document: Mapping[str, Any], model: type[BaseModel]) -> F
     problem = _PROBLEMS.get(kind, "is not what belongs here")
     given, remedy = _given(raw), other_word(str(location[-1]), raw)
     if kind in ("less_than", "less_than_equal") and field and unit_of(field[0]) == "m":
-        given, remedy = as_centimetres(raw, bounds(field[1])) or (given, remedy)
+        info = field[1]
+        given, remedy = as_centimetres(raw, lambda m: _fits(m, info)) or (given, remedy)
     return Fault(problem, where=place, given=given, allowed=allowed, remedy=remedy)
 
 
@@ -210,6 +211,11 @@ def bounds(field: FieldInfo) -> tuple[float | None, float | None]:
     pieces = _pieces(field)
     low = _bound(pieces, "ge")
     return low if low is not None else _bound(pieces, "gt"), _bound(pieces, "le")
+
+
+def _fits(value: float, field: FieldInfo) -> bool:
+    least, most = bounds(field)
+    return least is not None and most is not None and least <= value <= most
 
 
 def _pieces(field: FieldInfo) -> list[Any]:

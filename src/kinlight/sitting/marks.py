@@ -58,7 +58,9 @@ def without_digests(origins: Any) -> tuple[Any, dict[str, str]]:
     return {p: "proposed" if p in digests else o for p, o in origins.items()}, digests
 
 
-def edited(document: Mapping[str, Any], digests: Mapping[str, str], marks: Iterable[str]) -> set[str]:
+def edited(
+    document: Mapping[str, Any], digests: Mapping[str, str], marks: Iterable[str]
+) -> set[str]:
     """Return the paths of marks that no longer hold, since the value was edited or taken out.
 
     An entry that was proposed whole is kept as soon as one of its values was edited.
@@ -74,12 +76,8 @@ def edited(document: Mapping[str, Any], digests: Mapping[str, str], marks: Itera
     changed = {
         path for path in digests if path not in gone and digest(values[path]) != digests[path]
     }
-    whole = {
-        path
-        for path in marks
-        if any(inner.startswith(f"{path}.") for inner in changed) and _is_entry(document, path)
-    }
-    return gone | changed | whole
+    whole = {_whole_path(document, path) for path in changed}
+    return gone | changed | (whole & set(marks))
 
 
 def is_still_proposed(mark: Any, value: Any) -> bool:
@@ -95,9 +93,19 @@ def keeps_some(document: Mapping[str, Any], origins: Mapping[str, str]) -> bool:
     return len({origins.get(f"pictures.{key}") == "proposed" for key in keys}) == 2
 
 
-def _is_entry(document: Mapping[str, Any], path: str) -> bool:
+def _whole_path(document: Mapping[str, Any], path: str) -> str:
+    """Return the path of the entry of a list that holds the value at `path`."""
     section, _, rest = path.partition(".")
-    return any(_own(entry) == rest for entry in _entries(document.get(section)))
+    return f"{section}.{_own(_owner(document.get(section), rest))}"
+
+
+def _owner(part: Any, rest: str) -> Mapping[str, Any]:
+    """Return the entry a path leads into; an empty one if there is none.
+
+    A name may hold dots: the longest name that the path begins with is meant.
+    """
+    found = [e for e in _entries(part) if f"{rest}.".startswith(f"{_own(e)}.")]
+    return max(found, key=lambda e: len(_own(e)), default={})
 
 
 def _value_at(document: Mapping[str, Any], path: str, marks: Iterable[str]) -> Any:
@@ -108,14 +116,13 @@ def _value_at(document: Mapping[str, Any], path: str, marks: Iterable[str]) -> A
         return part
     if isinstance(part, Mapping):
         return _within(part, rest)
-    # An entry's name may hold dots: the longest name that begins the rest of the path is meant.
-    for entry in sorted(_entries(part), key=lambda e: -len(_own(e))):
-        own = _own(entry)
-        if rest == own:
-            return _unmarked(entry, f"{path}.", marks)
-        if rest.startswith(f"{own}."):
-            return _within(entry, rest[len(own) + 1 :])
-    return _NOTHING
+    entry = _owner(part, rest)
+    own = _own(entry)
+    if not own:
+        return _NOTHING
+    return (
+        _unmarked(entry, f"{path}.", marks) if rest == own else _within(entry, rest[len(own) + 1 :])
+    )
 
 
 def _unmarked(entry: Mapping[str, Any], prefix: str, marks: Iterable[str]) -> dict[str, Any]:

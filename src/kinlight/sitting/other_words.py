@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from importlib.resources import files
 from typing import Any
 
@@ -27,20 +27,16 @@ def other_word(key: str, value: Any) -> str:
     return words.get(value.strip().lower(), "") if isinstance(value, str) else ""
 
 
-def as_centimetres(
-    value: Any, bounds_m: tuple[float | None, float | None]
-) -> tuple[str, str] | None:
+def as_centimetres(value: Any, fits: Callable[[float], bool]) -> tuple[str, str] | None:
     """Return how to show and how to mend a bare number of metres that was meant in centimetres.
 
-    None if the number, read as centimetres, is out of bounds as well.
+    None if the number, read as centimetres, does not fit either.
     """
-    low, high = bounds_m
     text = str(value).strip().replace(",", ".")
     try:
-        number = float(text) if not isinstance(value, bool) else 0.0
+        centimetres = float(text) if not isinstance(value, bool) else 0.0
     except ValueError:
         return None  # it has a unit
-    metres = number / 100
-    if low is None or high is None or not low <= metres <= high:
+    if not fits(centimetres / 100):
         return None
-    return f"{text} m", f'write {metres:.6g} or "{text} cm"'
+    return f"{text} m", f'write {centimetres / 100:.6g} or "{text} cm"'

@@ -48,10 +48,10 @@ class Lamp:
 
 def lamps_of(sitting: Sitting, camera_m: Array, figures: Mapping[str, Figure]) -> tuple[Lamp, ...]:
     """Return the strobes; one aimed at somebody who is not in the picture points at the mark."""
-    return tuple(_lamp(sitting, light, camera_m, figures) for light in sitting.lights)
+    return tuple(_lamp(light, camera_m, figures) for light in sitting.lights)
 
 
-def _lamp(sitting: Sitting, light: Light, camera_m: Array, figures: Mapping[str, Figure]) -> Lamp:
+def _lamp(light: Light, camera_m: Array, figures: Mapping[str, Figure]) -> Lamp:
     centre = np.array(light.place.xyz_m())
     try:
         direction = aim_direction(light.aim, centre, camera_m, figures)
@@ -67,14 +67,15 @@ def _lamp(sitting: Sitting, light: Light, camera_m: Array, figures: Mapping[str,
         front = round_front(centre, direction, diameter_m=width)
     passed = modifier.transmission or typical_transmission(modifier.kind).value
     modelling = light.modelling_lm * passed if light.modelling_on else 0.0
-    return Lamp(light.id, light.role, front, _output(sitting, light), modelling)
+    return Lamp(light.id, light.role, front, _output(light), modelling)
 
 
-def _output(sitting: Sitting, light: Light) -> OutputEstimate:
+def _output(light: Light) -> OutputEstimate:
     """Return the light at full power: from the guide number of a bare head, else from its energy.
 
     A guide number gives the intensity straight ahead, and a front that shines evenly has pi times
-    that as its luminous energy.
+    that as its luminous energy. Makers' guide numbers count on a normal room and are rather hopeful
+    than modest: taken to be up to a stop too high (from memory).
     """
     if light.guide_number_m is None:
         return estimated_output(
@@ -83,8 +84,10 @@ def _output(sitting: Sitting, light: Light) -> OutputEstimate:
             efficacy_lms_per_j=light.efficacy,
             transmission=light.modifier.transmission,
         )
-    ahead = guide_number_cds(light.guide_number_m, iso=100, c=sitting.meter.c_flat)
-    return OutputEstimate(np.pi * ahead, below_stops=0.0, above_stops=0.0, assumed=())
+    ahead = guide_number_cds(light.guide_number_m, iso=100)
+    return OutputEstimate(
+        np.pi * ahead, below_stops=1.0, above_stops=0.0, assumed=("the maker's guide number",)
+    )
 
 
 def aim_direction(aim: Aim, from_m: Array, camera_m: Array, figures: Mapping[str, Figure]) -> Array:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
 from kinlight.errors import Fault, RangeError, SittingError
@@ -53,6 +53,12 @@ def figures_of(picture: Picture, bodies: Mapping[str, Body]) -> tuple[Figure, ..
         else posed[p]
         for p in picture.people
     )
+
+
+def face_height_m(figures: Iterable[Sequence[Figure]]) -> float:
+    """Return the mean height of all eyes of all pictures over the floor, to 5 cm [m]."""
+    eyes = [float(f.face.eyes_m()[:, 2].mean()) for fs in figures for f in fs]
+    return round(sum(eyes) / len(eyes) * 20) / 20
 
 
 def _posed(

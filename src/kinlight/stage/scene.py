@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kinlight.errors import Fault, SittingError
 from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import UP, Array, unit
 from kinlight.light.polygon import dome_factor, flat_factor
@@ -76,22 +77,26 @@ def stage(sitting: Sitting, picture: Picture, figures: Sequence[Figure]) -> Scen
     by_person = {f.person: f for f in figures}
     lamps = lamps_of(sitting, camera, by_person)
     faces = [r for f in figures for r in _face_receivers(f, camera)]
-    return Scene(picture.key, tuple(figures), lamps, (*faces, *_backdrop(sitting)))
+    return Scene(picture.key, tuple(figures), lamps, tuple(faces))
 
 
-def stage_meter(sitting: Sitting) -> Scene:
-    """Return the empty set with its meter points, one of them at face height over the mark."""
+def stage_meter(sitting: Sitting, *, height_m: float) -> Scene:
+    """Return the empty set with its meter points, one of them over the mark.
+
+    Parameters
+    ----------
+    height_m : height over the floor of that one and of the points on the backdrop: the faces'.
+    """
     camera = np.array(settled(sitting.camera.place, "camera, place").xyz_m())
     lamps = lamps_of(sitting, camera, {})
-    height = settled(sitting.camera.aim_height_m, "camera, aim_height")
-    at_mark = np.array([0.0, 0.0, height])
+    at_mark = np.array([0.0, 0.0, height_m])
     mark = Receiver("mark", "", at_mark, unit(camera - at_mark), dome=True)
     toward_lamps = [
         Receiver("toward", lamp.id, at_mark, unit(lamp.emitter.centre_m - at_mark), dome=False)
         for lamp in lamps
     ]
     points = [_meter_receiver(p, camera, lamps) for p in sitting.meter_points]
-    return Scene("", (), lamps, (mark, *toward_lamps, *points, *_backdrop(sitting)))
+    return Scene("", (), lamps, (mark, *toward_lamps, *points, *_backdrop(sitting, height_m)))
 
 
 def transfer(scene: Scene) -> Transfer:
@@ -126,8 +131,7 @@ def _face_receivers(figure: Figure, camera_m: Array) -> list[Receiver]:
     ]
 
 
-def _backdrop(sitting: Sitting) -> list[Receiver]:
-    height = settled(sitting.camera.aim_height_m, "camera, aim_height")
+def _backdrop(sitting: Sitting, height: float) -> list[Receiver]:
     y = sitting.backdrop.distance_m
     return [
         Receiver("backdrop", "", np.array([x, y, height]), np.array([0.0, -1.0, 0.0]), dome=False)
@@ -139,4 +143,13 @@ def _meter_receiver(point: MeterPoint, camera_m: Array, lamps: Sequence[Lamp]) -
     at = np.array(point.place.xyz_m())
     targets = {lamp.id: lamp.emitter.centre_m - at for lamp in lamps}
     targets |= {"camera": camera_m - at, "backdrop": np.array([0.0, 1.0, 0.0]), "up": UP}
-    return Receiver("meter", point.id, at, unit(targets[point.facing]), point.receptor == "dome")
+    toward = targets[point.facing]
+    if not np.linalg.norm(toward) > 0:
+        raise SittingError(
+            Fault(
+                f"is in the very place of what it faces, the {point.facing}",
+                where=f"meter point '{point.id}'",
+                remedy="move it",
+            )
+        )
+    return Receiver("meter", point.id, at, unit(toward), point.receptor == "dome")

@@ -45,6 +45,8 @@ def _latest(programme: Programme, items: tuple[Item, ...], pause: Item) -> tuple
 
 
 def _worth(programme: Programme, items: tuple[Item, ...]) -> float:
-    """Return what an order comes to; minus infinity if it breaks a limit."""
+    """Return what an order comes to, walking apart; minus infinity if it breaks a limit."""
     found = evaluate(items, programme.sitters, ends_s=programme.ends_s)
-    return float("-inf") if found.violations else score(found, programme)
+    if found.violations:
+        return float("-inf")
+    return score(found, programme) + programme.walk_cost * found.walks

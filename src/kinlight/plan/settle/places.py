@@ -7,6 +7,7 @@ them, shoulders overlapping by a quarter.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -81,7 +82,7 @@ def proposed_places(
     front, back = _rows(group, postures, holders)
     spots = [
         spot
-        for i, row in enumerate(r for r in (front, *_in_rows(back)) if r)
+        for i, row in enumerate(r for r in (front, *_in_rows(back, group)) if r)
         for spot in _row(row, i * ROW_GAP_M, postures, group, seats, holders)
     ]
     by_person = {spot.person: spot for spot in spots}
@@ -184,7 +185,7 @@ def _rows(
     row = list(seated)
     for i, child in enumerate(_tallest_first(children, group)):
         row.insert(0, child) if i % 2 else row.append(child)
-    return row, _tallest_inside(standing, group)
+    return row, standing
 
 
 def _tallest_inside(people: Sequence[str], group: _Group) -> list[str]:
@@ -198,10 +199,13 @@ def _tallest_first(people: Sequence[str], group: _Group) -> list[str]:
     return sorted(people, key=lambda p: (-group.bodies[p].stature_m, p))
 
 
-def _in_rows(people: Sequence[str]) -> list[Sequence[str]]:
-    """Return a long standing row as several of nearly equal length."""
-    count = -(-len(people) // ROW_MOST)
-    return [people[i::count] for i in range(count)]
+def _in_rows(people: Sequence[str], group: _Group) -> list[Sequence[str]]:
+    """Return a long standing row as several of nearly equal length, the shorter in front."""
+    count = max(1, -(-len(people) // ROW_MOST))
+    rising = _tallest_first(people, group)[::-1]
+    ends = [round(len(rising) * i / count) for i in range(count + 1)]
+    rows = [rising[a:b] for a, b in itertools.pairwise(ends)]
+    return [_tallest_inside(row, group) for row in rows]
 
 
 class _Stock:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from kinlight.geometry.vectors import Array
@@ -19,6 +21,11 @@ def proposed_powers(sitting: Sitting, moved: Transfer) -> tuple[LightPower, ...]
     if not free:
         return ()
     readings = _readings_lxs(sitting, moved)
+    lost = [k for k in free if not np.any(readings[:, k] > 0)]  # shines nowhere it is metered
+    free = [k for k in free if k not in lost]
+    off = tuple(_at_lowest(sitting, k) for k in lost)
+    if not free:
+        return off
     given = readings @ _stated_shares(sitting)
     touched = np.any(readings[:, free] != 0, axis=1)
     targets = [
@@ -33,7 +40,13 @@ def proposed_powers(sitting: Sitting, moved: Transfer) -> tuple[LightPower, ...]
         f_number=working_f_number(sitting),
         iso=sitting.camera.iso,
     )
-    return found.lights
+    return (*found.lights, *off)
+
+
+def _at_lowest(sitting: Sitting, k: int) -> LightPower:
+    """Return the lowest power for a light that reaches nothing; the checks say what is missing."""
+    light = sitting.lights[k]
+    return LightPower(light.id, math.inf, light.dial.scale().lowest_stops, -math.inf)
 
 
 def _readings_lxs(sitting: Sitting, moved: Transfer) -> Array:

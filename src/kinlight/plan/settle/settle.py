@@ -27,13 +27,14 @@ from kinlight.plan.settle.spot import (
     how_made,
     picture_points,
     proposed_aim_height_m,
+    widest_made,
 )
 from kinlight.sitting.base import document_key
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.origins import is_proposed, proposing, proposing_in, without_proposed
 from kinlight.sitting.pictures import Picture
 from kinlight.sitting.place import Place
-from kinlight.stage.people import bodies_of, figures_of
+from kinlight.stage.people import bodies_of, face_height_m, figures_of
 from kinlight.stage.scene import stage_meter, transfer
 from kinlight.stage.view import focal_length_mm
 
@@ -76,7 +77,7 @@ def _settled(sitting: Sitting, step: Step) -> Sitting:
     step(0.35)
     sitting = _with_focus(sitting, figures)
     step(0.5)
-    sitting = _with_powers(sitting)
+    sitting = _with_powers(sitting, figures)
     step(0.55)
     sitting = _with_order(sitting, lambda share: step(0.55 + 0.45 * share))
     step(1.0)
@@ -107,7 +108,7 @@ def _with_camera(sitting: Sitting, figures: Figures) -> Sitting:
         sitting = proposing(sitting, "camera", aim_height_m=aim)
     for light in sitting.lights:
         if light.aim.height_m is None and light.aim.x_m is None:
-            sitting = with_aim_height(sitting, light, aim)
+            sitting = with_aim_height(sitting, light, face_height_m(figures.values()))
     points = {p.key: picture_points(sitting, p, figures[p.key]) for p in sitting.pictures}
     if sitting.camera.place is None:
         spot = best_spot(sitting, figures, points, aim_height_m=aim)
@@ -117,18 +118,10 @@ def _with_camera(sitting: Sitting, figures: Figures) -> Sitting:
     place = sitting.camera.place or Place(x_m=0.0, y_m=-3.0)
     for picture in sitting.pictures:
         made = how_made(sitting, picture, points[picture.key], place, aim)
-        if made is None:
-            raise SittingError(_unframed(picture.key))
+        # what nothing frames is made as wide as can be, and the check says what is missing
+        made = made or widest_made(sitting, picture, points[picture.key])
         sitting = _with_made(sitting, picture.key, made)
     return sitting
-
-
-def _unframed(name: str) -> Fault:
-    return Fault(
-        "no lens here frames it from a tripod spot that fits the room",
-        where=f"picture '{name}'",
-        remedy="add a shorter lens, move the mark back, place people closer, or show less of them",
-    )
 
 
 def _with_made(sitting: Sitting, key: str, made: Made) -> Sitting:
@@ -195,8 +188,8 @@ def _replaced(sitting: Sitting, picture: Picture) -> Sitting:
     return changed
 
 
-def _with_powers(sitting: Sitting) -> Sitting:
-    moved = transfer(stage_meter(sitting))
+def _with_powers(sitting: Sitting, figures: Figures) -> Sitting:
+    moved = transfer(stage_meter(sitting, height_m=face_height_m(figures.values())))
     for found in proposed_powers(sitting, moved):
         light = next(x for x in sitting.lights if x.id == found.light)
         power = light.dial.scale().text(found.set_stops)

@@ -14,7 +14,7 @@ import numpy as np
 from kinlight.errors import Fault, RangeError, SittingError
 from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import Array
-from kinlight.optics.lens import entrance_pupil_offset_m
+from kinlight.optics.lens import entrance_pupil_offset_m, to_film_plane_m
 from kinlight.optics.spot import working_distance_m
 from kinlight.optics.zoom import longest_focal_mm
 from kinlight.plan.spots import BEHIND_CAMERA_M
@@ -149,8 +149,13 @@ def how_made(
                 )
                 longest = SPARE * longest_focal_mm(view, points_m, sizes_m=sizes)
                 longest = min(longest, SHORTER * below_mm)
+                film_m = to_film_plane_m(
+                    focus_m=float(view.depths_m(points_m).min()), focal_length_mm=lens.range_mm()[0]
+                )
             except RangeError:
                 continue  # too near: somebody is beside the lens
+            if film_m < lens.nearest_focus_m:
+                continue
             focal = _focal_mm(picture, lens, longest)
             if focal is not None:
                 as_people = upright != _is_wide(points_m)
@@ -158,6 +163,16 @@ def how_made(
     # Of two ways to turn the camera the one that lies as the people do, then the one with more
     # room to spare, which is the smaller fill.
     return max(options, key=lambda m: (m.focal_length_mm, m.lies_as_people, -m.fill), default=None)
+
+
+def widest_made(sitting: Sitting, picture: Picture, points_m: Array) -> Made:
+    """Return the widest way to make a picture that nothing frames with room to spare."""
+    lens = min(_lenses(sitting, picture), key=lambda lens: lens.range_mm()[0])
+    focal = picture.focal_length_mm or lens.range_mm()[0]
+    upright = picture.orientation == "upright"
+    if picture.orientation == "either":
+        upright = not _is_wide(points_m)
+    return Made(lens.id, focal, upright, 1.0, upright != _is_wide(points_m))
 
 
 def _is_wide(points_m: Array) -> bool:
@@ -202,8 +217,9 @@ def _distances_m(sitting: Sitting, figures: Mapping[str, Sequence[Figure]]) -> l
     """
     noses = [(len(fs), -float(f.face.nose_m[1])) for fs in figures.values() for f in fs]
     toward = max(t for _, t in noses)
-    ahead = max(_ahead_m(sitting, lens) for lens in sitting.lenses)
-    least = max(lens.nearest_focus_m for lens in sitting.lenses) + toward
+    usable = {x.id: x for p in sitting.pictures for x in _lenses(sitting, p)}.values()
+    ahead = max(_ahead_m(sitting, lens) for lens in usable)
+    least = min(lens.nearest_focus_m for lens in usable) + toward
     usual = max(
         max(sitting.wishes.working_distance_m, working_distance_m(count)) + t + ahead
         for count, t in noses

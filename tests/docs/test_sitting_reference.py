@@ -139,7 +139,7 @@ WAYS = {
     "meter reading": IDA + POINT + "reading = {}",
     "print size": "sizes = [{}]\n" + IDA,
     "tone of skin, hair, clothes": PERSON + "age = 4\nskin = {}",
-    "reflectance, transmission": IDA + "[room]\nwall_reflectance = {}",
+    "reflectance, transmission": IDA + LIGHT + "modifier = { transmission = {} }",
     "bond": "bonds = [{}]\n" + IDA + NORA,
 }
 

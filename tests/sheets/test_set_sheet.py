@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import io
+import itertools
 import json
 import re
 import tomllib
@@ -151,6 +152,17 @@ def test_the_demo_takes_five_pages_and_none_but_the_last_is_half_empty() -> None
 
         page.extract_text(visitor_text=note)
         assert min(lowest) < float(page.mediabox.height) / 2
+
+
+def test_the_order_says_where_the_focus_is_set_anew() -> None:
+    """At each change of lens of the demo, and nowhere else."""
+    plan = check(settle(parse(tomllib.loads(demo_text()))))
+    rows = [row for row in content(plan)["order"] if "frames" in row]
+    lenses = {p.name: p.lens for p in plan.to_make}
+    changed = [lenses[a["name"]] != lenses[b["name"]] for a, b in itertools.pairwise(rows)]
+    assert any(changed)
+    assert ["refocus" in row["change"] for row in rows[1:]] == changed
+    assert rows[0]["change"] == ""
 
 
 def test_words_never_become_part_of_the_template() -> None:

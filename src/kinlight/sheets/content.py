@@ -54,7 +54,7 @@ def content(plan: Plan) -> dict[str, Any]:
         "columns": list(COLUMNS),
         "hold": [_hold_row(p) for p in plan.to_make],
         "trouble": [[list(kind.lines), kind.remedy] for kind in what_fails(plan)],
-        "order": [_order_row(plan, line) for line in plan.order.lines],
+        "order": _order_rows(plan),
         "left_out": [list(pair) for pair in plan.order.left_out],
         "problems": list(plan.order.problems),
         "half": [_half_text(plan, x.child, x.pictures) for x in plan.order.half_patience],
@@ -150,6 +150,20 @@ def _hold_row(picture: PicturePlan) -> dict[str, Any]:
 
 def _cell(check: Check) -> list[str]:
     return [check.verdict, leeway_words(check)]
+
+
+def _order_rows(plan: Plan) -> list[dict[str, Any]]:
+    """Return the running order; where the focal length changes, what to do at the camera first."""
+    rows, before = [], None
+    pictures = {p.name: p for p in plan.pictures}
+    for line in plan.order.lines:
+        row = _order_row(plan, line)
+        if line.is_picture:
+            now = pictures[line.name].lens, pictures[line.name].focal_length_mm
+            row["change"] = _sentence(line.change) if before not in (None, now) else ""
+            before = now
+        rows.append(row)
+    return rows
 
 
 def _order_row(plan: Plan, line: OrderLine) -> dict[str, Any]:

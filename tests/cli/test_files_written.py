@@ -28,7 +28,8 @@ def _no_such_number(text: str) -> Any:
 
 def test_the_plan_as_json_is_json_to_the_letter(tmp_path: Path) -> None:
     """No NaN, no Infinity, the verdict and the pictures in it."""
-    target = tmp_path / "new folder" / "plan.json"
+    target = tmp_path / "a folder" / "plan.json"
+    target.parent.mkdir()
     done = run("plan", written(tmp_path, TWO), "--short", "--json", target)
     assert done.exit_code == 0
     plan = json.loads(target.read_text("utf-8"), parse_constant=_no_such_number)

@@ -124,8 +124,8 @@ def test_the_examples_of_the_introduction_are_right() -> None:
 
 PERSON = '[[people]]\nname = "Ida"\n'
 IDA, NORA = PERSON + "age = 4\n", '[[people]]\nname = "Nora"\nage = 36\n'
-POINT = '[[meter_points]]\nid = "mark"\nplace = { x = 0 }\n'
-LIGHT = '[[lights]]\nid = "key"\nrole = "key"\nplace = { x = 0 }\n'
+POINT = '[[meter_points]]\nid = "mark"\nplace = { x = 0, z = 1 }\n'
+LIGHT = '[[lights]]\nid = "key"\nrole = "key"\nplace = { x = 0, z = 1 }\n'
 WAYS = {
     "length": IDA + '[[reflectors]]\nid = "a"\nplace = { x = 0, z = 1, y = {} }',
     "small length, of sensor or lens": IDA + '[[lenses]]\nid = "a"\nshortest = {}',

@@ -46,6 +46,10 @@ def _some(**optional: st.SearchStrategy[Any]) -> st.SearchStrategy[dict[str, Any
 
 
 _TEXT = st.text(st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp")), min_size=1, max_size=12)
+_MARKED = st.one_of(
+    st.sampled_from(["order", "date", "camera.place", "camera.f_number", "lights.key.power"]),
+    st.builds("pictures.{}".format, _TEXT),
+)
 _TONE = st.floats(0, 1)
 _CLOCK = st.times(min_value=dt.time(10, 1)) | st.sampled_from(["10:30", "11.15", "9:05:30"])
 _PEOPLE = st.lists(
@@ -134,6 +138,6 @@ def documents(draw: st.DrawFn) -> dict[str, Any]:
         ),
         preferences=_some(units=st.sampled_from(["metric", "feet"]), tax=_number(0, 60)),
         wishes=_some(head_room=_TONE, heavy_child=_number(0.5, 60)),
-        origins=st.dictionaries(_TEXT, st.sampled_from(["usual set", "proposed"]), max_size=2),
+        origins=st.dictionaries(_MARKED, st.sampled_from(["usual set", "proposed"]), max_size=2),
     )
     return {"people": people, **draw(sections)}

@@ -215,7 +215,7 @@ def test_times_of_day_have_no_seconds() -> None:
 
 def test_a_meter_reading_is_kept_as_shown() -> None:
     """A number that can be read one way only is taken as one."""
-    point = {"id": "mark", "place": {"x": 0}}
+    point = {"id": "mark", "place": {"x": 0, "z": 1}}
     for given_as, kept in (("f/8 + 4/10", "f/8 + 4/10"), (8, "8"), (5.6, "5.6")):
         document = {"people": [IDA], "meter_points": [point | {"reading": given_as}]}
         assert parse(document).meter_points[0].reading == kept

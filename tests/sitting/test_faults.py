@@ -108,7 +108,8 @@ def test_an_unknown_key_is_answered_with_a_near_one(found: list[str], sentence: 
         ),
         (
             sentences(date="30.5.2026"),
-            "date: '30.5.2026' is not a date; allowed: a date such as \"2026-05-30\"",
+            "date: '30.5.2026' is not a date; allowed: a date from 1700 to 2200, "
+            'such as "2026-05-30"',
         ),
         (
             sentences(start=10),

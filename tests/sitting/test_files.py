@@ -57,6 +57,7 @@ def test_writing_adds_nothing_but_format_and_writer(document: dict[str, Any]) ->
 def test_a_file_is_saved_and_loaded(tmp_path: Path, name: str) -> None:
     """By its ending, TOML unless it says JSON; the folder is made."""
     path = tmp_path / "sittings" / name
+    path.parent.mkdir()
     sitting = files.parse({"people": [IDA], "title": "Ida, vier år"})
     files.save(sitting, path)
     assert files.load(path).title == "Ida, vier år"

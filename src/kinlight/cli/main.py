@@ -159,7 +159,7 @@ def _write_demo(source: Path) -> None:
         problem = "is there already and is not the demo as it is now"
         remedy = "name another folder, or move it away"
         raise StoreError(Fault(problem, where=str(source), remedy=remedy))
-    write_whole(source, text)
+    write_whole(source, text, make_folder=True)
 
 
 @main.command()

@@ -6,6 +6,7 @@ plain word (`distance`), and a bare number in it is in that unit.
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import re
 from collections.abc import Callable
@@ -121,13 +122,15 @@ def _reading(value: object) -> str:
 
 
 def _date(value: object) -> dt.date:
-    if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
-        return value
-    try:
-        return dt.date.fromisoformat(value if isinstance(value, str) else "")
-    except ValueError:
-        fault = Fault("is not a date", allowed='a date such as "2026-05-30"', given=repr(value))
-        raise QuantityError(fault) from None
+    day = value if isinstance(value, dt.date) and not isinstance(value, dt.datetime) else None
+    if isinstance(value, str):
+        with contextlib.suppress(ValueError):
+            day = dt.date.fromisoformat(value)
+    if day is None or not 1700 <= day.year <= 2200:
+        given = repr(value) if day is None else str(day)
+        allowed = 'a date from 1700 to 2200, such as "2026-05-30"'
+        raise QuantityError(Fault("is not a date", allowed=allowed, given=given))
+    return day
 
 
 def _read_as(read: Callable[[object], Any], json_types: list[str]) -> tuple[Any, Any]:

@@ -26,6 +26,7 @@ from kinlight.sitting.marks import (
     marked,
     without_digests,
 )
+from kinlight.sitting.origins import unsound_marks
 from kinlight.sitting.salvage import contradictions_beside
 from kinlight.sitting.toml_fault import one_line, toml_fault
 from kinlight.sitting.usual import with_usual_set
@@ -113,7 +114,7 @@ def _read_text(path: Path) -> str:
     try:
         if path.stat().st_size > LARGEST_BYTES:
             raise StoreError(Fault("is too large for a sitting file", where=str(path)))
-        return path.read_text("utf-8")
+        return path.read_text("utf-8-sig")  # with or without a byte order mark
     except FileNotFoundError:
         remedy = "check the name, or make one with: kinlight new"
         raise StoreError(Fault("there is no such file", where=str(path), remedy=remedy)) from None
@@ -144,7 +145,7 @@ def parse(document: Mapping[str, Any]) -> Sitting:
     except ValidationError as error:
         faults = unprintable + faults_of(error, whole, Sitting)
         raise SittingError(faults + contradictions_beside(whole, error)) from None
-    found = unprintable + contradictions(sitting)
+    found = [*unprintable, *unsound_marks(sitting), *contradictions(sitting)]
     if found:
         raise SittingError(found)
     return _with_edits(sitting, digests)
@@ -206,8 +207,10 @@ def save(sitting: Sitting, path: Path) -> None:
     write_whole(path, json_text(sitting) if path.suffix.lower() == ".json" else toml_text(sitting))
 
 
-def write_whole(path: Path, content: str | bytes) -> None:
+def write_whole(path: Path, content: str | bytes, *, make_folder: bool = False) -> None:
     """Write a file under another name and rename it, so that it is never half there.
+
+    A link is written through. The folder has to be there, unless `make_folder`.
 
     Raises
     ------
@@ -217,8 +220,13 @@ def write_whole(path: Path, content: str | bytes) -> None:
     data = content.encode() if isinstance(content, str) else content
     temporary = ""
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        target = path.resolve()
+        if target.exists() and not target.is_file():
+            problem = "is a folder" if target.is_dir() else "is not an ordinary file"
+            raise StoreError(Fault(f"{problem}, and is left alone", where=str(path)))
+        if make_folder:
+            target.parent.mkdir(parents=True, exist_ok=True)
+        handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
@@ -226,11 +234,16 @@ def write_whole(path: Path, content: str | bytes) -> None:
         umask = os.umask(0)
         os.umask(umask)
         os.chmod(temporary, 0o666 & ~umask)
-        os.replace(temporary, path)
-    except OSError as error:
+        os.replace(temporary, target)
+    except FileNotFoundError:
+        remedy = "check the name, or make the folder first"
+        raise StoreError(
+            Fault("there is no such folder", where=str(path.parent), remedy=remedy)
+        ) from None
+    except (OSError, ValueError) as error:  # ValueError: a name no file can have
         if temporary:
             Path(temporary).unlink(missing_ok=True)
-        problem = f"cannot be written: {error.strerror or error}"
+        problem = f"cannot be written: {getattr(error, 'strerror', None) or error}"
         raise StoreError(Fault(problem, where=str(path))) from None
 
 

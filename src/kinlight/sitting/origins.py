@@ -2,11 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Iterator
 from typing import Any
 
+from kinlight.errors import Fault
 from kinlight.sitting.base import document_key
 from kinlight.sitting.document import Sitting
+
+_PROPOSABLE = re.compile(
+    r"pictures\..+|lights\..+\.(power|aim|aim\.height)|order|date|"
+    r"camera\.(place|place\.height|aim_height|f_number|focus_on|focus_in|lens)",
+    re.DOTALL,
+)
+
+
+def unsound_marks(sitting: Sitting) -> Iterator[Fault]:
+    """Return a fault for each mark on something that is never proposed."""
+    for path, origin in sitting.origins.items():
+        if origin == "proposed" and not _PROPOSABLE.fullmatch(path):
+            yield Fault(f"'{path}' is never proposed", where="origins", remedy="delete that line")
 
 
 def proposing(sitting: Sitting, section: str, **values: Any) -> Sitting:

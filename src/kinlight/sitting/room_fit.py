@@ -9,6 +9,7 @@ from kinlight.quantities.lengths import length_text
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.gear import Light, Reflector
 
+_SUNK_M = 0.02  # a sheet set on the floor may be said to stand at half its height, rounded
 CLEARANCE_M = 0.05
 """Room left between a light's head and the ceiling: common practice, no source."""
 
@@ -17,6 +18,7 @@ def out_of_room(s: Sitting) -> Iterator[Fault]:
     """Return everything that is beyond a wall, the ceiling or the backdrop."""
     yield from _backdrop(s)
     yield from _in_room(s)
+    yield from _heights(s)
     yield from _under_ceiling(s)
 
 
@@ -52,6 +54,20 @@ def _in_room(s: Sitting) -> Iterator[Fault]:
                     where=name,
                     remedy="move it, or mend the room's size or the mark's place in it",
                 )
+
+
+def _heights(s: Sitting) -> Iterator[Fault]:
+    """Yield what has no height, and what would stand in the floor."""
+    things = [(gear_name(g), g.place, _half_height_m(g)) for g in gear(s)]
+    things += [(f"meter point '{m.id}'", m.place, 0.0) for m in s.meter_points]
+    for name, place, half in things:
+        if place.z_m is None and place.height_m is None:
+            yield Fault("has no height", where=f"{name}, place", remedy="add height = 1.5")
+        elif place.xyz_m()[2] < half - _SUNK_M:
+            low = _length(half - place.xyz_m()[2], s)
+            least = _length(half, s)
+            remedy = f"its middle has to be at {least} or more"
+            yield Fault(f"reaches {low} into the floor", where=name, remedy=remedy)
 
 
 def _under_ceiling(s: Sitting) -> Iterator[Fault]:
@@ -92,7 +108,7 @@ def _backdrop(s: Sitting) -> Iterator[Fault]:
         yield Fault("is wider than the room", where="backdrop")
     if s.camera.place and s.camera.place.xyz_m()[1] >= 0:
         yield Fault(
-            "stands behind the mark", where="camera", allowed="a place before the mark (y below 0)"
+            "does not stand before the mark", where="camera", allowed="a place with y below 0"
         )
     for pic in s.pictures:
         yield from (

@@ -84,8 +84,12 @@ _LIGHT = st.fixed_dictionaries(
         "id": st.just("key"),
         "role": st.sampled_from(["key", "fill", "hair", "backdrop"]),
         "place": st.fixed_dictionaries(
-            {"distance": _number(0, 2), "side": st.sampled_from(["left", "right"])},
-            optional={"angle": _number(0, 90), "height": _number(0, 2)},
+            {
+                "distance": _number(0, 2),
+                "side": st.sampled_from(["left", "right"]),
+                "height": _number(0.75, 2),  # so that no front reaches the floor or the ceiling
+            },
+            optional={"angle": _number(0, 90)},
         ),
     },
     optional={

@@ -46,11 +46,10 @@ def leeway_words(check: Check) -> str:
 def metering_text(plan: Plan) -> str:
     """Return how to hold the meter for the reading of each light alone; nothing without lights."""
     roles = {x.role for x in plan.lights}
-    height = plan.sitting.camera.aim_height_m
-    high = f", {length_text(height, units=plan.sitting.preferences.units)} high" if height else ""
-    said = [f"flat receptor at the mark{high}, facing the light"] if roles - {"backdrop"} else []
+    high = f"{length_text(plan.mark_height_m, units=plan.sitting.preferences.units)} high"
+    said = [f"flat receptor at the mark, {high}, facing the light"] if roles - {"backdrop"} else []
     if "backdrop" in roles:
-        said.append("backdrop light: on the backdrop, where it points")
+        said.append("backdrop light: on the backdrop, as high, facing the camera")
     return f"Each light alone: {'; '.join(said)}." if said else ""
 
 

@@ -99,6 +99,7 @@ def _checked(sitting: Sitting) -> Plan:
         spots=spots_of(sitting, figures, focus_on_m=kept.focus_point_m),
         pictures=pictures,
         lights=kept.lights,
+        mark_height_m=_mark_height_m(kept),
         meter=meter_plans(sitting, kept.at_mark, kept.shares),
         order=order,
         focus=focus,
@@ -125,6 +126,11 @@ def the_set(sitting: Sitting) -> Set:
         at_mark=at_mark,
         lights=light_plans(sitting, empty.lamps, at_mark),
     )
+
+
+def _mark_height_m(kept: Set) -> float:
+    (row,) = kept.at_mark.rows("mark")
+    return float(kept.at_mark.receivers[row].point_m[2])
 
 
 def picture_times(kept: Set) -> dict[str, PictureTime]:

@@ -132,7 +132,11 @@ class FocusPlan:
 
 @dataclass(frozen=True)
 class Plan:
-    """A sitting, planned. `sitting` is the settled document the plan was computed from."""
+    """A sitting, planned.
+
+    `sitting` is the settled document the plan was computed from; `mark_height_m` how high the meter
+    is held over the mark for the readings of the lights, the mean height of all eyes.
+    """
 
     sitting: Sitting
     verdict: str
@@ -143,6 +147,7 @@ class Plan:
     spots: Spots
     pictures: tuple[PicturePlan, ...]
     lights: tuple[LightPlan, ...]
+    mark_height_m: float
     meter: tuple[MeterPlan, ...]
     order: OrderPlan
     focus: FocusPlan

@@ -94,6 +94,18 @@ def _less(entry: dict[str, Any], rest: str) -> dict[str, Any] | None:
     return {k: v for k, v in entry.items() if k != field} if key == own else entry
 
 
+def without_marks(sitting: Sitting, entries: Iterable[str]) -> Sitting:
+    """Return the sitting without the marks of these entries and of what is in them."""
+    gone = tuple(entries)
+    kept = {
+        path: origin
+        for path, origin in sitting.origins.items()
+        if not any(path == entry or path.startswith(f"{entry}.") for entry in gone)
+    }
+    changed: Sitting = sitting.with_stated(origins=kept)
+    return changed
+
+
 def accepted(sitting: Sitting) -> Sitting:
     """Return the sitting with everything proposed counted as stated."""
     kept = {path: origin for path, origin in sitting.origins.items() if origin != "proposed"}

@@ -27,11 +27,18 @@ from kinlight.plan.settle.spot import (
     how_made,
     picture_points,
     proposed_aim_height_m,
+    views_from,
     widest_made,
 )
 from kinlight.sitting.base import document_key
 from kinlight.sitting.document import Sitting
-from kinlight.sitting.origins import is_proposed, proposing, proposing_in, without_proposed
+from kinlight.sitting.origins import (
+    is_proposed,
+    proposing,
+    proposing_in,
+    without_marks,
+    without_proposed,
+)
 from kinlight.sitting.pictures import Picture
 from kinlight.sitting.place import Place
 from kinlight.stage.people import bodies_of, face_height_m, figures_of
@@ -74,6 +81,7 @@ def _settled(sitting: Sitting, step: Step) -> Sitting:
     figures = _figures(sitting)
     step(0.1)
     sitting = _with_camera(sitting, figures)
+    figures = _figures(sitting)
     step(0.35)
     sitting = _with_focus(sitting, figures)
     step(0.5)
@@ -116,12 +124,28 @@ def _with_camera(sitting: Sitting, figures: Figures) -> Sitting:
         sitting = proposing(sitting, "camera", place=place)
     sitting = with_lens_height(sitting, aim)
     place = sitting.camera.place or Place(x_m=0.0, y_m=-3.0)
+    views = views_from(sitting, place, aim)
+    made = {p.key: how_made(sitting, p, points[p.key], views) for p in sitting.pictures}
+    sitting = _without_unframed(sitting, made)
     for picture in sitting.pictures:
-        made = how_made(sitting, picture, points[picture.key], place, aim)
-        # what nothing frames is made as wide as can be, and the check says what is missing
-        made = made or widest_made(sitting, picture, points[picture.key])
-        sitting = _with_made(sitting, picture.key, made)
+        # what is wanted and nothing frames is made as wide as can be; the check says what is short
+        how = made[picture.key] or widest_made(sitting, picture, points[picture.key])
+        sitting = _with_made(sitting, picture.key, how)
     return sitting
+
+
+def _without_unframed(sitting: Sitting, made: Mapping[str, Made | None]) -> Sitting:
+    """Return the sitting without those proposed pictures that no lens here frames."""
+    kept = tuple(
+        p
+        for p in sitting.pictures
+        if made[p.key] is not None or not is_proposed(sitting, f"pictures.{p.key}")
+    )
+    if not kept or len(kept) == len(sitting.pictures):
+        return sitting
+    names = {p.key for p in kept}
+    gone = [f"pictures.{p.key}" for p in sitting.pictures if p.key not in names]
+    return without_marks(sitting.with_stated(pictures=kept), gone)
 
 
 def _with_made(sitting: Sitting, key: str, made: Made) -> Sitting:
@@ -166,7 +190,7 @@ def _made_shorter(sitting: Sitting, figures: Figures, keys: Sequence[str]) -> Si
         blank = _without_made(sitting, picture)
         points = picture_points(sitting, picture, figures[picture.key])
         now = focal_length_mm(sitting, picture)
-        made = how_made(sitting, blank, points, place, aim, below_mm=now)
+        made = how_made(sitting, blank, points, views_from(sitting, place, aim), below_mm=now)
         if made is not None and blank != picture:
             sitting = _with_made(_replaced(sitting, blank), picture.key, made)
     return sitting

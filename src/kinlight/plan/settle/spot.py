@@ -6,6 +6,7 @@ flatters faces to the farthest the room allows.
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -14,6 +15,7 @@ import numpy as np
 from kinlight.errors import Fault, RangeError, SittingError
 from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import Array
+from kinlight.optics.framing import CameraView
 from kinlight.optics.lens import entrance_pupil_offset_m, to_film_plane_m
 from kinlight.optics.spot import working_distance_m
 from kinlight.optics.zoom import longest_focal_mm
@@ -27,6 +29,8 @@ from kinlight.sitting.place import Place
 from kinlight.sitting.room_fit import room_sides_m
 from kinlight.stage.view import camera_view
 
+Views = Mapping[tuple[str, bool], CameraView]
+"""A view for each lens id, with the camera level and upright."""
 STEP_M = 0.05
 SHORTER = 0.85
 """The next shorter focal length of a zoom is at most this share of the one before."""
@@ -108,37 +112,23 @@ def spot_at(
 ) -> Spot:
     """Return what a distance along the lens line means for each picture."""
     place = Place(x_m=0.0, y_m=-distance_m, z_m=aim_height_m)
+    views = views_from(sitting, place, aim_height_m)
     return Spot(
-        distance_m,
-        {
-            picture.key: how_made(sitting, picture, points[picture.key], place, aim_height_m)
-            for picture in sitting.pictures
-        },
+        distance_m, {p.key: how_made(sitting, p, points[p.key], views) for p in sitting.pictures}
     )
 
 
-def how_made(
-    sitting: Sitting,
-    picture: Picture,
-    points_m: Array,
-    place: Place,
-    aim_height_m: float,
-    *,
-    below_mm: float = np.inf,
-) -> Made | None:
-    """Return how a picture is made largest from a place: lens, focal length, orientation.
+def views_from(sitting: Sitting, place: Place, aim_height_m: float) -> Views:
+    """Return the view of every lens at its shortest, level and upright, focused over the mark.
 
-    Parameters
-    ----------
-    below_mm : only focal lengths shorter than this are used [mm].
+    Views that cannot be, since the mark is too near, are left out.
     """
-    sizes = [(s.width_m, s.height_m) for s in sitting.sizes_of(picture)]
-    options = []
-    for lens in _lenses(sitting, picture):
-        for upright in _ways(picture):
-            aim = np.array([0.0, 0.0, aim_height_m])
-            try:
-                view = camera_view(
+    aim = np.array([0.0, 0.0, aim_height_m])
+    views = {}
+    for lens in sitting.lenses:
+        for upright in (False, True):
+            with contextlib.suppress(RangeError):
+                views[lens.id, upright] = camera_view(
                     sitting.camera,
                     place,
                     lens,
@@ -147,15 +137,31 @@ def how_made(
                     aim_m=aim,
                     focus_on_m=aim,
                 )
-                longest = SPARE * longest_focal_mm(view, points_m, sizes_m=sizes)
-                longest = min(longest, SHORTER * below_mm)
-                film_m = to_film_plane_m(
-                    focus_m=float(view.depths_m(points_m).min()), focal_length_mm=lens.range_mm()[0]
-                )
-            except RangeError:
-                continue  # too near: somebody is beside the lens
-            if film_m < lens.nearest_focus_m:
-                continue
+    return views
+
+
+def how_made(
+    sitting: Sitting,
+    picture: Picture,
+    points_m: Array,
+    views: Views,
+    *,
+    below_mm: float = np.inf,
+) -> Made | None:
+    """Return how a picture is made largest: lens, focal length, orientation; None if nohow.
+
+    Parameters
+    ----------
+    points_m : what must be in it, shape (n, 3) [m].
+    views : from where the tripod stands, see `views_from`.
+    below_mm : only focal lengths shorter than this are used [mm].
+    """
+    options = []
+    for lens in _lenses(sitting, picture):
+        for upright in _ways(picture):
+            view = views.get((lens.id, upright))
+            longest = _longest_mm(sitting, picture, points_m, lens, view) if view else 0.0
+            longest = min(longest, SHORTER * below_mm)
             focal = _focal_mm(picture, lens, longest)
             if focal is not None:
                 as_people = upright != _is_wide(points_m)
@@ -163,6 +169,20 @@ def how_made(
     # Of two ways to turn the camera the one that lies as the people do, then the one with more
     # room to spare, which is the smaller fill.
     return max(options, key=lambda m: (m.focal_length_mm, m.lies_as_people, -m.fill), default=None)
+
+
+def _longest_mm(
+    sitting: Sitting, picture: Picture, points_m: Array, lens: Lens, view: CameraView
+) -> float:
+    """Return the longest focal length that frames a picture with room to spare; 0 for none [mm]."""
+    sizes = [(s.width_m, s.height_m) for s in sitting.sizes_of(picture)]
+    nearest_m = float(view.depths_m(points_m).min())
+    try:
+        film_m = to_film_plane_m(focus_m=nearest_m, focal_length_mm=lens.range_mm()[0])
+        longest = SPARE * longest_focal_mm(view, points_m, sizes_m=sizes)
+    except RangeError:  # too near: somebody is beside the lens
+        return 0.0
+    return longest if film_m >= lens.nearest_focus_m else 0.0
 
 
 def widest_made(sitting: Sitting, picture: Picture, points_m: Array) -> Made:

@@ -67,6 +67,25 @@ def test_how_far_people_may_move_is_from_their_eyes_to_the_limits() -> None:
     assert named(picture(plan), "depth").leeway == pytest.approx(least)
 
 
+@pytest.mark.parametrize("way", ["toward", "away"])
+def test_a_person_moved_as_far_as_they_may_is_just_sharp(way: str) -> None:
+    """Two centimetres less and the depth holds, two more and it fails; the camera is level."""
+    once = two()
+    focused = changed(once, "camera", focus_on="Nora")
+    ida = next(p for p in picture(check(focused)).sharpness.people if p.person == "Ida")
+    room_m = -ida.toward_m if way == "toward" else ida.away_m
+    step_m = -0.02 if way == "toward" else 0.02
+    for inside, shift_m in ((True, room_m - step_m), (False, room_m + step_m)):
+        spots = tuple(
+            s.with_stated(y_m=s.y_m + shift_m) if s.person == "Ida" else s
+            for s in focused.pictures[0].places
+        )
+        moved = check(changed_picture(focused, "two", places=spots))
+        people = {p.person: p for p in picture(moved).sharpness.people}
+        left = people["Ida"].toward_m if way == "toward" else people["Ida"].away_m
+        assert (left >= 0) is inside
+
+
 def test_the_circle_of_confusion_of_a_print_by_hand() -> None:
     """40x50 cm is seen from its diagonal, 640 mm, at 2 arcminutes: 0.3725 mm on the print.
 

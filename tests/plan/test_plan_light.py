@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from plan_cases import NORA, TWO, changed, light, named, picture, planned, settled
+from plan_cases import NORA, changed, light, named, picture, planned, settled
 
 from kinlight.plan.check import check
 from kinlight.plan.model import Plan
@@ -183,8 +184,14 @@ def test_an_estimated_output_is_tight_near_an_end(fields: dict[str, Any], band: 
 
 
 def test_evenness_is_the_spread_of_the_faces() -> None:
-    """Largest less smallest reading of a picture, in stops."""
-    found = picture(planned(NORA, {"name": "Ida", "age": 4}, pictures=[TWO]))
-    offsets = [f.from_aperture_stops for f in found.faces]
-    assert found.evenness_stops == pytest.approx(max(offsets) - min(offsets))
-    assert len(offsets) == 2
+    """A small lamp six metres before two people a metre apart in depth: the inverse square law."""
+    spots = [{"person": "Nora", "x": -0.05, "y": 0.0}, {"person": "Ada", "x": 0.05, "y": 1.0}]
+    both = {"name": "both", "people": ["Nora", "Ada"], "places": spots}
+    far = light("key", "key", 0.0, -6.0, 1.45) | {"modifier": {"kind": "bare", "width": 0.05}}
+    camera = {"place": {"x": 0, "y": -5, "z": 1.45}, "aim_height": 1.45}
+    room = {"length": 12, "mark_from_back_wall": 4}
+    twin = NORA | {"name": "Ada"}
+    found = picture(planned(NORA, twin, pictures=[both], lights=[far], camera=camera, room=room))
+    chins = [f.face.chin_m - np.array([0.0, -6.0, 1.45]) for f in found.scene.figures]
+    near, distant = sorted(float(np.linalg.norm(c)) for c in chins)
+    assert found.evenness_stops == pytest.approx(2 * math.log2(distant / near), abs=0.01)

@@ -25,6 +25,7 @@ from kinlight.cli.tables import (
     light_table,
     meter_table,
     order_table,
+    picture_table,
     tape_table,
 )
 from kinlight.drawings.words import metering_text, unreckoned_text
@@ -44,6 +45,17 @@ _HELD = "\ue000"
 """Stands for a space at which no line is broken, until the text is whole."""
 _RULE = Box("    \n    \n -- \n    \n    \n    \n    \n    \n", ascii=True)
 """One thin rule under the heads of a table, the same on a terminal and in a file."""
+
+
+_TABLES = (
+    picture_table,
+    tape_table,
+    light_table,
+    meter_table,
+    frame_table,
+    depth_table,
+    face_table,
+)
 
 
 def plan_text(plan: Plan, *, short: bool = False, tables: bool = False) -> str:
@@ -143,7 +155,7 @@ def _show_assumed(console: Console, plan: Plan) -> None:
 def _show_tables(console: Console, plan: Plan) -> None:
     """Print everything else: the tables, what is proposed, and the other assumptions."""
     _paragraph(console, f"{plan.spots.sentence[:1].upper()}{plan.spots.sentence[1:]}.")
-    for make in (tape_table, light_table, meter_table, frame_table, depth_table, face_table):
+    for make in _TABLES:
         _show_block(console, make(plan))
     _lines(console, "Proposed, since it was left blank", ["; ".join(plan.proposed)])
     _lines(console, "Also assumed", plan.assumed[_MATTER_MOST:])

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from rich.text import Text
 
-from kinlight.drawings.words import leeway_words, metering_text
+from kinlight.drawings.words import leeway_words, metering_text, turned_text
 from kinlight.plan.checks import COLUMNS, Check
 from kinlight.plan.model import OrderLine, PicturePlan, Plan
 from kinlight.quantities.lengths import length_text
@@ -56,14 +57,18 @@ def order_table(plan: Plan) -> Block:
     people = {p.name: p for p in plan.pictures}
     rows = [_order_row(line, people.get(line.name)) for line in plan.order.lines]
     heads = ("Time", "Picture", "At the camera", "Frames", "Willing")
-    return Block("Running order", heads, tuple(rows))
+    reached, most = plan.order.expected_value, plan.order.possible_value
+    worth = f"By the values given this order is expected to bring {reached:.1f}"
+    if most > reached * 1.0005:
+        worth += f"; no order of these pictures can bring more than {most:.1f}"
+    return Block("Running order", heads, tuple(rows), (f"{worth}.",))
 
 
 def _order_row(line: OrderLine, picture: PicturePlan | None) -> Row:
     time = f"{line.start:%H:%M}"
     if picture is None:
         return time, line.name, "", "", ""
-    unnamed = not all(person in line.name for person in picture.people)
+    unnamed = not all(re.search(rf"\b{re.escape(p)}\b", line.name) for p in picture.people)
     name = f"{line.name}: {'; '.join(picture.people)}" if unnamed else line.name
     needed = picture.time.needed
     spread = f" ({needed.least} to {needed.most})" if needed.least != needed.most else ""
@@ -112,7 +117,23 @@ def frame_table(plan: Plan) -> Block:
     """Return lens, camera and the sizes of every picture."""
     rows = [row for p in plan.to_make for row in _frame_rows(plan, p)]
     heads = ("Picture", "Lens", "Camera", "Size", "Pixels per inch", "Room left")
-    return Block("Framing", heads, tuple(rows))
+    turned = turned_text(plan)
+    beneath = (f"Turned upright {turned}; the crops are reckoned with that.",) if turned else ()
+    return Block("Framing", heads, tuple(rows), beneath)
+
+
+def picture_table(plan: Plan) -> Block:
+    """Return every picture with what it is worth, for whom and why, made or not."""
+    rows = tuple(
+        (
+            p.name,
+            f"{p.value:g}, must" if p.must else f"{p.value:g}",
+            p.household or "not said",
+            (p.reason or "wanted") + ("" if p.made else "; left out"),
+        )
+        for p in plan.pictures
+    )
+    return Block("Pictures", ("Picture", "Value", "For", "Why"), rows)
 
 
 def _frame_rows(plan: Plan, picture: PicturePlan) -> Iterator[Row]:

@@ -12,6 +12,7 @@ from kinlight.quantities.times import shutter_text
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.gear import Light
 from kinlight.sitting.pictures import Picture, Spot
+from kinlight.stage.view import turned_shift_m
 
 _SPARED = ("m", "s", "min")
 _LEVEL = 0.005  # metres: nearer to the mark than half a centimetre is on it
@@ -51,6 +52,25 @@ def metering_text(plan: Plan) -> str:
     if "backdrop" in roles:
         said.append("backdrop light: on the backdrop, as high, facing the camera")
     return f"Each light alone: {'; '.join(said)}." if said else ""
+
+
+def turned_text(plan: Plan) -> str:
+    """Return how far the lens moves when the camera is turned upright; nothing if it never is."""
+    if not any(p.upright for p in plan.to_make):
+        return ""
+    camera, units = plan.sitting.camera, plan.sitting.preferences.units
+    aside, up = turned_shift_m(camera)
+    if aside == up == 0:
+        return "in its collar the lens stays where it is"
+    moves = [
+        f"{length_text(abs(by), units=units)} {way}"
+        for by, way in (
+            (aside, "to the right" if aside > 0 else "to the left"),
+            (up, "up" if up > 0 else "down"),
+        )
+        if by
+    ]
+    return f"on its {camera.turned_on} the lens moves {' and '.join(moves)}"
 
 
 def unreckoned_text(plan: Plan) -> str:

@@ -16,6 +16,7 @@ from kinlight.drawings.words import (
     light_name,
     metering_text,
     stated_picture,
+    turned_text,
     unreckoned_text,
     where_text,
 )
@@ -92,6 +93,7 @@ def _camera_rows(plan: Plan) -> list[list[str]]:
         ["lenses", "; ".join(_lenses(plan))],
         ["lens height", height],
         ["aimed at", f"{length_text(aim, units=units)} over the mark" if aim is not None else ""],
+        ["turned upright", turned_text(plan)],
         ["focus on", f"{_name(plan, plan.focus.person)}'s near eye in {plan.focus.picture}"],
     ]
     return [row for row in rows if row[1]]

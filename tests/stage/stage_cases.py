@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from kinlight.sitting.document import Sitting
@@ -40,3 +41,8 @@ def staged(**sections: Any) -> Sitting:
 def lamp(x: float, y: float, z: float, **fields: Any) -> dict[str, Any]:
     """Return a key light in its place."""
     return {"id": "key", "role": "key", "place": {"x": x, "y": y, "z": z}, "power": 1, **fields}
+
+
+def bearing_deg(v: Any) -> float:
+    """Return the horizontal bearing of a vector, anticlockwise from +x [deg]."""
+    return math.degrees(math.atan2(v[1], v[0]))

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from stage_cases import AIM_M, lamp, staged
+from stage_cases import AIM_M, bearing_deg, lamp, staged
 
 from kinlight.errors import SittingError
-from kinlight.geometry.vectors import Array, bearing_deg
+from kinlight.geometry.vectors import Array
 from kinlight.sitting.place import Aim
 from kinlight.stage.lamps import OVER_MARK_M, aim_direction, lamps_of
 from kinlight.stage.people import bodies_of, figures_of

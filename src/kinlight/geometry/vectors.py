@@ -10,11 +10,6 @@ UP = np.array([0.0, 0.0, 1.0])
 UP.setflags(write=False)
 
 
-def vector(x: float, y: float, z: float) -> Array:
-    """Return the read-only vector (x, y, z)."""
-    return frozen([x, y, z])
-
-
 def frozen(values: ArrayLike) -> Array:
     """Return a read-only float array of `values`."""
     array = np.array(values, dtype=np.float64)
@@ -47,9 +42,3 @@ def turned(v: ArrayLike, angle_deg: float) -> Array:
     array = np.asarray(v, dtype=np.float64)
     x, y, z = array[..., 0], array[..., 1], array[..., 2]
     return np.stack([c * x - s * y, s * x + c * y, z], axis=-1)
-
-
-def bearing_deg(v: ArrayLike) -> float:
-    """Return the horizontal bearing of `v`, anticlockwise from +x [deg]."""
-    array = np.asarray(v, dtype=np.float64)
-    return float(np.degrees(np.arctan2(array[1], array[0])))

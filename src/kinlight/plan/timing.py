@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from kinlight.group.abilities import Abilities
 from kinlight.group.frames_needed import frames_needed
+from kinlight.group.order import picture_duration_s
 from kinlight.plan.model import PictureTime
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.pictures import Picture
@@ -29,11 +30,13 @@ def picture_time(
     wishes = sitting.wishes
     needed = frames_needed([can[p].age_years for p in picture.people], exposure_s=flash_s)
     frames = picture.frames or max(needed.planned, wishes.frames_least)
-    between = max(rhythm_s, picture.seconds_between_frames_s or wishes.seconds_between_frames_s)
+    wanted_s = picture.seconds_between_frames_s or wishes.seconds_between_frames_s
     return PictureTime(
         frames=frames,
         needed=needed,
-        between_frames_s=between,
-        shooting_s=frames * between,
+        between_frames_s=max(rhythm_s, wanted_s),
+        shooting_s=picture_duration_s(
+            frames, rhythm_s=wanted_s, recycle_s=rhythm_s, change_over_s=0.0
+        ),
         change_over_s=wishes.change_over_s + wishes.change_over_per_person_s * len(picture.people),
     )

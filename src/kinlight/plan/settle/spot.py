@@ -58,7 +58,7 @@ class Made:
 
 
 @dataclass(frozen=True)
-class Spot:
+class TripodSpot:
     """A tripod spot and what it means for each picture; None where no lens frames it."""
 
     distance_m: float
@@ -96,24 +96,24 @@ def best_spot(
     points: Mapping[str, Array],
     *,
     aim_height_m: float,
-) -> Spot:
+) -> TripodSpot:
     """Return the spot from which most pictures can be made, large and with few changes of lens."""
     return max(
         (
             spot_at(sitting, d, points, aim_height_m=aim_height_m)
             for d in _distances_m(sitting, figures)
         ),
-        key=Spot.score,
+        key=TripodSpot.score,
     )
 
 
 def spot_at(
     sitting: Sitting, distance_m: float, points: Mapping[str, Array], *, aim_height_m: float
-) -> Spot:
+) -> TripodSpot:
     """Return what a distance along the lens line means for each picture."""
     place = Place(x_m=0.0, y_m=-distance_m, z_m=aim_height_m)
     views = views_from(sitting, place, aim_height_m)
-    return Spot(
+    return TripodSpot(
         distance_m, {p.key: how_made(sitting, p, points[p.key], views) for p in sitting.pictures}
     )
 

@@ -316,7 +316,7 @@ def test_a_walking_toddler_smears() -> None:
 
 def test_bright_ambient_light_fails() -> None:
     """A sunlit room: the flash hardly shows, and the sentence says which way."""
-    found = named(picture(planned(NORA, room={"ambient": 20_000})), "ambient light")
+    found = named(picture(planned(NORA, room={"ambient": 60_000})), "ambient light")
     assert found.verdict == "fails"
     assert "stops over the flash" in found.sentence
 

@@ -71,15 +71,15 @@ def test_the_sentence_says_both_ends() -> None:
 
 
 def test_a_face_too_near_ends_it() -> None:
-    """A child alone before a long lens: the working distance of 2 m, from the nose, ends it."""
+    """A child alone before a long lens: the working distance of 1.5 m, from the nose, ends it."""
     level = [{"name": "alone", "people": ["Ida"], "orientation": "level"}]
     once = settled(IDA, lenses=[{"id": "50", "shortest": 50}], room=ROOM, pictures=level)
     spots = check(once).spots
     assert spots.cropped is not None
-    assert "has a face nearer than 2 m" in spots.cropped.nearest_because
+    assert "has a face nearer than 1.5 m" in spots.cropped.nearest_because
     nose = picture(check(once)).scene.figures[0].face.nose_m
     across = float(nose[2]) - (once.camera.aim_height_m or 0.0)
-    by_hand = (2.0**2 - across**2) ** 0.5 - float(nose[1])  # 2 m in a straight line to the nose
+    by_hand = (1.5**2 - across**2) ** 0.5 - float(nose[1])  # 1.5 m in a straight line to the nose
     assert spots.cropped.nearest_m == pytest.approx(by_hand, abs=1e-3)
 
 

@@ -35,6 +35,8 @@ def unreckoned(sitting: Sitting) -> tuple[str, ...]:
         lines.append(_data()["unreckoned"]["reflectors"])
     if any(light.modifier.grid_cell_m is not None for light in sitting.lights):
         lines.append(_data()["unreckoned"]["grids"])
+    if any(light.modifier.profile == "hot" for light in sitting.lights):
+        lines.append(_data()["unreckoned"]["profiles"])
     return tuple(lines)
 
 

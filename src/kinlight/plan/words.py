@@ -160,7 +160,7 @@ def _child_minutes(sitting: Sitting, order: OrderPlan, made: Sequence[PicturePla
     if not ends:
         return f"{youngest.name} is in none"
     needed = (max(ends) - order.lines[0].start).total_seconds() / 60
-    return f"{youngest.name} is needed for the first {needed:.0f}"
+    return f"{youngest.name} is needed for the first {needed:.0f} of them"
 
 
 def tapes(sitting: Sitting) -> tuple[Tape, ...]:

@@ -92,7 +92,7 @@ class Wishes(Stated):
     """Fixed instead, such as the customary 0.03 or 0.02."""
     head_room: Annotated[Number, Field(ge=0, le=1)] = 0.3
     """Room kept around the people, in head heights."""
-    working_distance_m: Annotated[Metres, Field(ge=0.5, le=10)] = 2.0
+    working_distance_m: Annotated[Metres, Field(ge=0.5, le=10)] = 1.5
     """Nearest the lens may be to a face, for pleasing perspective."""
     fill_below_key_stops: Annotated[Number, Field(ge=0, le=6)] = 1.0
     """Fill lamp under the key lamp, each metered alone."""

@@ -96,6 +96,7 @@ def test_in_feet_every_length_is_in_feet() -> None:
                     "seconds_between_frames": 4,
                     "change_over": 9,
                     "change_over_per_person": 1,
+                    "frames_least": 4,
                 }
             },
         ),

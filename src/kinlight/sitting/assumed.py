@@ -99,6 +99,12 @@ def _flash(lights: tuple[Light, ...]) -> Iterator[Assumption]:
     lamps = [x.id for x in lights if x.modelling_on and not x.states("modelling_lm")]
     yield from _line(lamps, "modelling lamp of {names}: a typical strobe's", 49)
     yield from _of(lights, "recycle_s", "recycle time of {names}: {value} s at full power", 52)
+    yield from _of(
+        lights, "recycle_lowest_s", "recycle time of {names}: {value} s at the lowest power", 41
+    )
+    stepless = [x.id for x in lights if not x.dial.states("step_stops")]
+    step = PowerDial().step_stops
+    yield from _line(stepless, f"power of {{names}} is set in steps of {step:g} stop", 27)
     undialled = [x.id for x in lights if not x.dial.states("lowest")]
     lowest = PowerDial().lowest
     yield from _line(undialled, f"lowest power of {{names}}: {lowest}", 48)
@@ -182,6 +188,7 @@ def _wishes(s: Sitting) -> Iterator[Assumption]:
         seconds_between_frames_s=f"a frame every {w.seconds_between_frames_s:g} s",
         change_over_s=f"{w.change_over_s:g} s to change pictures",
         change_over_per_person_s=f"{w.change_over_per_person_s:g} s more for each person",
+        frames_least=f"at least {w.frames_least} frames of a picture",
     )
     yield from _list("rhythm", rhythm, 62)
     backdrop = stops_text(w.backdrop_from_key_stops)
@@ -206,8 +213,23 @@ def _wishes(s: Sitting) -> Iterator[Assumption]:
         yield Assumption(f"sharp: detail of {w.acuity_arcmin:g} arcminutes in the print", 60)
     if not w.states("working_distance_m"):
         yield Assumption(f"lens no nearer to a face than {_len(w.working_distance_m, s)}", 54)
+    yield from _breaks(s)
     if not w.states("head_room"):
         yield Assumption(f"room around the people: {w.head_room:g} of a head's height", 46)
+
+
+def _breaks(s: Sitting) -> Iterator[Assumption]:
+    for pause in s.breaks:
+        said = _unset(
+            pause,
+            lasts_min=f"{pause.lasts_min:g} min long",
+            restores_min=f"gives {pause.restores_min:g} min of patience back",
+        )
+        yield from _list(f"break '{pause.id}'", said, 33)
+    held = any(x.posture == "hip" for picture in s.pictures for x in picture.places)
+    if held and not s.wishes.states("heavy_child_kg"):
+        heavy = f"{s.wishes.heavy_child_kg:g} kg"
+        yield Assumption(f"a child from {heavy} is not carried in two pictures running", 25)
 
 
 _PARTS: tuple[Callable[[Sitting], Iterator[Assumption]], ...] = (

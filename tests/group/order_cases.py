@@ -56,9 +56,9 @@ def pauses(draw: st.DrawFn, name: str) -> Item:
 
 
 @st.composite
-def programmes(draw: st.DrawFn, most: int = 6) -> Programme:
-    """Draw up to `most` items, about a third of them pauses, and a cost of walking."""
-    count = draw(st.integers(1, most))
+def programmes(draw: st.DrawFn, most: int = 6, least: int = 1) -> Programme:
+    """Draw `least` to `most` items, about a third of them pauses, and a cost of walking."""
+    count = draw(st.integers(least, most))
     kinds = [draw(st.sampled_from([pictures, pictures, pauses])) for _ in range(count)]
     return Programme(
         items=tuple(draw(kind(f"{n}")) for n, kind in enumerate(kinds)),

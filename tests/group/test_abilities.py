@@ -106,3 +106,11 @@ def test_everyone_has_abilities_by_id() -> None:
     assert set(found) == {"a", "B"}
     assert found["a"].motor in ("pulls up", "new walker")
     assert found["a"].age_years == pytest.approx(1, abs=0.002)
+
+
+@pytest.mark.parametrize(
+    ("age", "walks_off"), [(0.7, False), (1.2, True), (2.0, True), (2.9, True), (3.0, False)]
+)
+def test_who_would_walk_off(age: float, walks_off: bool) -> None:
+    """From the first steps until three a child that is stood somewhere does not stay."""
+    assert _can(age).walks_off is walks_off

@@ -35,6 +35,12 @@ class Abilities:
         return self.age_years < float(_table()["limits"]["child_until_years"])
 
     @property
+    def walks_off(self) -> bool:
+        """Whether they would not stay put when stood: new walkers, and runners under three."""
+        stays_from = float(_table()["limits"]["stays_from_years"])
+        return self.motor == "new walker" or (self.motor == "runs" and self.age_years < stays_from)
+
+    @property
     def is_held(self) -> bool:
         """Whether they need an adult's arms or lap: they cannot yet stand by themselves."""
         return self.motor in ("lies", "sits", "crawls", "pulls up")

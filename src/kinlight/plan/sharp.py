@@ -197,8 +197,7 @@ def movement(can: Abilities, posture: Posture) -> str:
     """
     sits = posture not in ("standing", "box")
     if can.is_child and can.age_years < 7:
-        walks = can.motor == "new walker" or (can.motor == "runs" and can.age_years < 3)
-        if walks and not sits:
+        if can.walks_off and not sits:
             return "walking toddler"
         return "turning head" if sits and can.age_years < 3 else "swaying child"
     return "seated adult" if sits else "standing adult"

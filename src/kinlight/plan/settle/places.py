@@ -49,7 +49,7 @@ class _Group:
 
     def held(self) -> list[str]:
         """Return those who are best in arms, or cannot be without: no steady walkers yet."""
-        return [p for p in self.members if self.can[p].is_held or self.can[p].motor == "new walker"]
+        return [p for p in self.members if self.can[p].is_held or self.can[p].walks_off]
 
     def small(self) -> list[str]:
         return [

@@ -10,7 +10,7 @@ from kinlight.group.order_evaluate import Evaluation
 from kinlight.group.order_left_out import left_out
 from kinlight.plan.blanks import blanks
 from kinlight.plan.cautions import cautions, unreckoned
-from kinlight.plan.checks import Check
+from kinlight.plan.checks import EASY_CHANCE, EASY_MIN, Check
 from kinlight.plan.focusing import ideal_leeway_m, leeway_m, seen_of
 from kinlight.plan.lit import (
     backdrop_stops,
@@ -159,7 +159,7 @@ def _patience_check(picture: Picture, chance: float, wrong: str) -> Check:
     likely = WILLING_LEAST + WILLING_SAFE - least
     leeway = -1.0 if wrong else chance - least
     said = wrong or f"the children are still willing with a chance of {chance:.0%}"
-    return Check("Timed", "patience", leeway, "-", likely, f"{chance:.0%}", said, 0.5)
+    return Check("Timed", "patience", leeway, "-", likely, f"{chance:.0%}", said, EASY_CHANCE)
 
 
 def _holding_check(kept: Set, picture: Picture, time: PictureTime) -> Check | None:
@@ -171,4 +171,4 @@ def _holding_check(kept: Set, picture: Picture, time: PictureTime) -> Check | No
     minutes = time.shooting_s / 60
     said = f"{weakest} can hold a child for {longest:g} min and is asked for {minutes:.1f}"
     spare = longest - minutes
-    return Check("Timed", "holding", spare, "min", 0.0, f"{abs(spare):.1f} min", said, 2.0)
+    return Check("Timed", "holding", spare, "min", 0.0, f"{abs(spare):.1f} min", said, EASY_MIN)

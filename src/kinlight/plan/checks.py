@@ -8,6 +8,14 @@ from typing import Literal
 
 Column = Literal["Framed", "Sharp", "Lit", "Timed"]
 Verdict = Literal["holds", "tight", "fails"]
+# Leeways at which nobody would worry, by what is measured: our choice. They decide only which of
+# several checks is called the tightest, never a verdict.
+EASY_SPACE_M = 0.15
+EASY_DISTANCE_M = 0.5
+EASY_STOPS = 1.0
+EASY_S = 1.0
+EASY_MIN = 2.0
+EASY_CHANCE = 0.5
 COLUMNS: tuple[Column, ...] = ("Framed", "Sharp", "Lit", "Timed")
 
 

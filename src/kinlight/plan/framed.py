@@ -12,7 +12,7 @@ from kinlight.optics.crops import Crop, crop_for_print, needed_rect_mm
 from kinlight.optics.framing import CameraView
 from kinlight.optics.lens import to_film_plane_m
 from kinlight.optics.sharpness import ppi_resolved, viewing_distance_m
-from kinlight.plan.checks import Check
+from kinlight.plan.checks import EASY_DISTANCE_M, EASY_SPACE_M, Check
 from kinlight.plan.subject import subject_points_m
 from kinlight.quantities.lengths import length_text
 from kinlight.sitting.document import Sitting
@@ -128,7 +128,7 @@ def framed_checks(sitting: Sitting, found: Framing, lens: Lens) -> tuple[Check, 
     face = length_text(found.nearest_face_m, units=units)
     focus = found.focus_from_film_m - lens.nearest_focus_m
     return (
-        Check("Framed", "crop", found.room_m, "m", found.spread_m, room, sentence, 0.15),
+        Check("Framed", "crop", found.room_m, "m", found.spread_m, room, sentence, EASY_SPACE_M),
         Check(
             "Framed",
             "working distance",
@@ -137,7 +137,7 @@ def framed_checks(sitting: Sitting, found: Framing, lens: Lens) -> tuple[Check, 
             0.0,
             length_text(away, units=units),
             f"{found.nearest_face} is {face} from the lens",
-            0.5,
+            EASY_DISTANCE_M,
         ),
         Check(
             "Framed",
@@ -147,6 +147,6 @@ def framed_checks(sitting: Sitting, found: Framing, lens: Lens) -> tuple[Check, 
             0.0,
             length_text(focus, units=units),
             f"the lens focuses from {length_text(lens.nearest_focus_m, units=units)}",
-            0.5,
+            EASY_DISTANCE_M,
         ),
     )

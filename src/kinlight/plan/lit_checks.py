@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from kinlight.light.tables import iso_speeds
-from kinlight.plan.checks import Check
+from kinlight.plan.checks import EASY_STOPS, Check
 from kinlight.plan.lit import LightPlan, working_f_number
 from kinlight.quantities.stops import exact_f_number, f_number_text, stops, stops_text
 from kinlight.quantities.times import shutter_text
@@ -49,7 +49,7 @@ def aperture_check(f_number: float, lens: Lens) -> Check:
     said = f"lens {lens.id} has f/{lens.widest:g} to f/{lens.smallest:g}"
     if leeway < 0:
         said += f", not {f_number_text(f_number)}"
-    return Check("Lit", "aperture", leeway, "stop", 0.0, f"{leeway:.1f} stop", said, 1.0)
+    return Check("Lit", "aperture", leeway, "stop", 0.0, f"{leeway:.1f} stop", said, EASY_STOPS)
 
 
 def _exposure_check(sitting: Sitting, lights: Sequence[LightPlan], off_stops: float) -> Check:
@@ -67,7 +67,14 @@ def _exposure_check(sitting: Sitting, lights: Sequence[LightPlan], off_stops: fl
     elif leeway < 0:
         said += ": lower a power, lower ISO, or move the light away"
     return Check(
-        "Lit", "exposure", leeway, "stop", 0.0, f"{abs(off_stops):.1f} stop off", said, 0.33
+        "Lit",
+        "exposure",
+        leeway,
+        "stop",
+        0.0,
+        f"{abs(off_stops):.1f} stop off",
+        said,
+        sitting.wishes.exposure_within_stops,
     )
 
 
@@ -114,7 +121,7 @@ def _power_check(sitting: Sitting, plan: LightPlan, off_stops: float) -> Check:
         leeway, band, text = spare, 0.0, f"{abs(off_stops):.1f} stop off"
         way = "less" if off_stops < 0 else "more"
         said = f"{plan.light} at {plan.setting} gives {abs(off_stops):.1f} stop {way} than wished"
-    return Check("Lit", f"power of {plan.light}", leeway, "stop", band, text, said, 1.0)
+    return Check("Lit", f"power of {plan.light}", leeway, "stop", band, text, said, EASY_STOPS)
 
 
 def _sync_check(sitting: Sitting) -> Check:
@@ -123,7 +130,7 @@ def _sync_check(sitting: Sitting) -> Check:
     said = f"shutter {shutter}, sync {sync}"
     if spare < 0:
         said += ": part of the frame would miss the flash"
-    return Check("Lit", "sync", spare, "stop", 0.0, f"{spare:.1f} stop", said, 1.0)
+    return Check("Lit", "sync", spare, "stop", 0.0, f"{spare:.1f} stop", said, EASY_STOPS)
 
 
 def _ambient_check(sitting: Sitting, below: float) -> Check:
@@ -133,4 +140,4 @@ def _ambient_check(sitting: Sitting, below: float) -> Check:
     if math.isinf(below):
         said = "there is no light but the flash" if below > 0 else "no flash reaches the faces"
     text = "" if math.isinf(leeway) else f"{leeway:.1f} stop"
-    return Check("Lit", "ambient light", leeway, "stop", 0.0, text, said, 1.0)
+    return Check("Lit", "ambient light", leeway, "stop", 0.0, text, said, EASY_STOPS)

@@ -13,7 +13,7 @@ from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import Array
 from kinlight.group.abilities import Abilities
 from kinlight.optics.framing import CameraView
-from kinlight.plan.checks import Check
+from kinlight.plan.checks import EASY_S, Check
 from kinlight.plan.framed import Framing, framed_checks, framing
 from kinlight.plan.lit import (
     LightPlan,
@@ -202,4 +202,4 @@ def _recycle_check(kept: Set, picture: Picture, time: PictureTime) -> Check:
         f"a frame every {span_text(wanted)}; the strobes can follow every "
         f"{span_text(max(kept.rhythm_s, 0.1))}"
     )
-    return Check("Timed", "recycle", spare, "s", 0.0, span_text(abs(spare)), said, 1.0)
+    return Check("Timed", "recycle", spare, "s", 0.0, span_text(abs(spare)), said, EASY_S)

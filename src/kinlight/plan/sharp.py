@@ -19,7 +19,7 @@ from kinlight.optics.sharpness import (
     sharp_limits,
     working_coc_mm,
 )
-from kinlight.plan.checks import Check
+from kinlight.plan.checks import EASY_SPACE_M, EASY_STOPS, Check
 from kinlight.plan.framed import PLACEMENT_M, Framing
 from kinlight.quantities.lengths import length_text
 from kinlight.quantities.stops import exact_f_number, f_number_text, stops
@@ -252,7 +252,14 @@ def sharp_checks(sitting: Sitting, found: Sharpness) -> tuple[Check, ...]:
         said = f"{worst.person} is {length_text(-leeway, units=units)} out of the sharp depth"
     return (
         Check(
-            "Sharp", "depth", leeway, "m", PLACEMENT_M, length_text(leeway, units=units), said, 0.15
+            "Sharp",
+            "depth",
+            leeway,
+            "m",
+            PLACEMENT_M,
+            length_text(leeway, units=units),
+            said,
+            EASY_SPACE_M,
         ),
         _movement_check(found),
     )
@@ -270,4 +277,4 @@ def _movement_check(found: Sharpness) -> Check:
         said = f"{who} smears {1 / times:.1f} times what the print allows"
         text = f"{1 / times:.1f} times too fast"
     spread = speed_spread_stops(fastest.motion)
-    return Check("Sharp", "movement", stops(times), "stop", spread, text, said, 1.0)
+    return Check("Sharp", "movement", stops(times), "stop", spread, text, said, EASY_STOPS)

@@ -40,8 +40,8 @@ bench: $(VENV)/test.stamp  ## time what must stay fast
 
 lock: $(BIN)/pip  ## look up the newest releases and write requirements/ anew
 	$(PIP) install --require-hashes -r requirements/lock.txt
-	$(COMPILE) pyproject.toml --group build -o requirements/run.txt
-	$(COMPILE) pyproject.toml --group build --group test -c requirements/run.txt \
+	$(COMPILE) pyproject.toml --extra fast --group build -o requirements/run.txt
+	$(COMPILE) pyproject.toml --extra fast --group build --group test -c requirements/run.txt \
 		-o requirements/test.txt
 	$(COMPILE) --group lock -o requirements/lock.txt
 
@@ -62,4 +62,6 @@ $(VENV)/%.stamp: requirements/%.txt pyproject.toml | $(BIN)/pip
 	@echo 'installing $< into $(VENV)'
 	@$(PIP) install --require-hashes -r $<
 	@$(PIP) install --no-deps --no-build-isolation -e .
+	@echo 'compiling the light kernel, once'
+	@$(BIN)/python -m kinlight.light.engine
 	touch $@

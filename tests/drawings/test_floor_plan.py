@@ -12,8 +12,8 @@ from drawn_plans import HOSTILE, SVG, lines_of, plan_of, root_of, words_of
 from kinlight.drawings.floor_plan import floor_plan
 from kinlight.drawings.floor_scale import SCALES, floor_of
 from kinlight.drawings.words import front_text
-from kinlight.sitting.gear import Light, Modifier
 from kinlight.sitting.place import Place
+from kinlight.sitting.strobes import Light, Modifier
 
 
 def _scale(svg: str) -> int:

@@ -24,6 +24,8 @@ UNITS = {
     "stops": "stop",
     "percent": "%",
     "kg": "kg",
+    "n": "N",
+    "n_m": "N m",
     "j": "J",
     "w": "W",
     "lx": "lx",

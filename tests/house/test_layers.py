@@ -10,7 +10,7 @@ from house_tree import Module, module, modules
 
 # From the ground up; the layers of one row are siblings.
 LAYERS = [
-    {"errors"},
+    {"errors", "folders"},
     {"quantities"},
     {"geometry"},
     {"optics", "light", "figures"},

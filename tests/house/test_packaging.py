@@ -91,8 +91,10 @@ def test_there_is_one_version() -> None:
 
 def test_every_package_imported_is_declared() -> None:
     """Beside the standard library, only what the project says it depends on."""
+    project = PROJECT["project"]
+    extras = [d for extra in project["optional-dependencies"].values() for d in extra]
     declared = {
-        re.split(r"[<>=!~ \[;]", d)[0].replace("-", "_") for d in PROJECT["project"]["dependencies"]
+        re.split(r"[<>=!~ \[;]", d)[0].replace("-", "_") for d in [*project["dependencies"], *extras]
     }
     imported = set()
     for source in modules():

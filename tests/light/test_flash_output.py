@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 from kinlight.errors import RangeError, StoreError
 from kinlight.light import tables
 from kinlight.light.output import (
+    beam_power,
+    diffuser_transmission,
     estimated_output,
     exitance_lxs,
     front_energy_lms,
@@ -30,6 +32,10 @@ FILM_TABLE = [
     (2800, 120, 36),
     (5600, 170, 50),
     (8000, 200, 60),
+]
+KINDS = [
+    *("softbox", "octagon", "shoot-through umbrella", "reflecting umbrella"),
+    *("beauty dish", "dish", "bare"),
 ]
 FILM_C = 222  # the constant the table implies, check value with 3 %
 
@@ -109,11 +115,73 @@ def test_stated_figures_leave_no_band_but_are_not_metered():
 
 def test_every_kind_of_modifier_has_a_typical_loss_with_its_source():
     """The kinds a sitting document knows; each is marked for what it is."""
-    for kind in ("softbox", "octagon", "shoot-through umbrella", "reflecting umbrella", "bare"):
+    for kind in KINDS:
         figure = tables.typical_transmission(kind)
         assert 0 < figure.low <= figure.value <= figure.high <= 1
         assert figure.status in tables.STATUSES
         assert figure.source
+
+
+def test_every_kind_of_modifier_has_a_beam_and_a_profile_with_their_sources():
+    """Sheets and matt umbrellas are matt; dishes are narrower, and all is from memory."""
+    for kind in KINDS:
+        for figure in (tables.typical_beam(kind), tables.typical_edge_stops(kind)):
+            assert 0 < figure.low <= figure.value <= figure.high
+            assert figure.status in tables.STATUSES
+            assert figure.source
+    matt = [kind for kind in KINDS if tables.typical_beam(kind).value == 1]
+    assert [kind for kind in KINDS if kind not in matt] == ["beauty dish", "dish"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "half_angle_deg"), [("beauty dish", (50, 40, 30)), ("dish", (56, 30, 25))]
+)
+def test_the_beams_of_dishes_are_those_of_the_angles_they_are_given_by(kind, half_angle_deg):
+    """Low, value and high of the table, which prints one decimal."""
+    figure = tables.typical_beam(kind)
+    powers = [beam_power(half_angle_deg=angle_deg) for angle_deg in half_angle_deg]
+    assert [figure.low, figure.value, figure.high] == pytest.approx(powers, abs=0.051)
+
+
+@pytest.mark.parametrize(("half_angle_deg", "power"), [(60, 1), (45, 2), (30, 4.8188)])
+def test_a_beam_of_known_angle(half_angle_deg, power):
+    """Cos 60 = 1/2; cos 45 squared = 1/2; ln 2 / ln (2 / sqrt 3) = 4.8188, by hand."""
+    assert beam_power(half_angle_deg=half_angle_deg) == pytest.approx(power, abs=5e-5)
+
+
+@given(half_angle_deg=st.floats(1, 89))
+def test_half_is_left_at_the_half_angle(half_angle_deg):
+    """The cosine to that power is one half."""
+    power = beam_power(half_angle_deg=half_angle_deg)
+    assert math.cos(math.radians(half_angle_deg)) ** power == pytest.approx(0.5, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("name", "passed"),
+    [
+        ("full white", 0.35),
+        ("half white", 0.59),
+        ("quarter white", 0.79),
+        ("full grid cloth", 0.18),
+        ("light grid cloth", 0.25),
+        ("quarter grid cloth", 0.50),
+        ("artificial silk", 0.31),
+        ("china silk", 0.50),
+        ("muslin", 0.25),
+    ],
+)
+def test_what_cloths_of_the_gaffers_table_pass(name, passed):
+    """2 to the minus loss: computed check values, two digits, half of the last and rounding."""
+    figure = tables.diffuser_loss_stops(name)
+    assert figure.status == "published"
+    assert diffuser_transmission(outer_stops=figure.value) == pytest.approx(passed, abs=0.006)
+
+
+def test_a_box_loses_in_its_lining_and_both_sheets():
+    """.8 x 2^-(1 + .75) = .2378, by hand; nothing in the way passes everything."""
+    box = diffuser_transmission(inner_stops=1, outer_stops=0.75, shell=0.8)
+    assert box == pytest.approx(0.2378, abs=5e-5)
+    assert diffuser_transmission() == 1
 
 
 @given(energy=st.floats(1, 5000), iso=st.floats(25, 6400), c=st.floats(200, 540))
@@ -157,6 +225,22 @@ def test_figures_no_flash_can_have_are_refused():
         match=r"^'paper lantern' is a modifier of which no typical loss is known; .*softbox",
     ):
         estimated_output(400, modifier="paper lantern")
+    with pytest.raises(RangeError, match=r"beam is known; .*; state its beam angle$"):
+        tables.typical_beam("paper lantern")
+    with pytest.raises(RangeError, match="profile is known"):
+        tables.typical_edge_stops("paper lantern")
+    with pytest.raises(
+        RangeError, match=r"^'fog' is a diffuser of which no loss is known; .*muslin"
+    ):
+        tables.diffuser_loss_stops("fog")
+    with pytest.raises(RangeError, match="half the light is left; allowed: above 0 and below 90"):
+        beam_power(half_angle_deg=90)
+    with pytest.raises(RangeError, match=r"^-1 stop cannot be the loss in a sheet"):
+        diffuser_transmission(inner_stops=-1)
+    with pytest.raises(
+        RangeError, match=r"^1\.1 cannot be the share of light a box's lining leaves"
+    ):
+        diffuser_transmission(shell=1.1)
 
 
 GOOD_ROW = """
@@ -191,3 +275,14 @@ def test_a_data_row_without_source_or_sense_is_refused(row, problem):
     """Nothing numeric without a source."""
     with pytest.raises(StoreError, match=problem):
         tables.parse_figures(row, table="thing", key="name", field="value")
+
+
+def test_a_figure_of_zero_is_read_where_it_makes_sense():
+    """A sheet may pass nothing; no row may be negative."""
+    row = GOOD_ROW.replace("value = 2\nlow = 1", "value = 0")
+    fields = {"table": "thing", "key": "name", "field": "value"}
+    assert tables.parse_figures(row, **fields, may_be_zero=True)["a"].value == 0
+    with pytest.raises(StoreError, match="has no positive value"):
+        tables.parse_figures(row, **fields)
+    with pytest.raises(StoreError, match="has no positive value"):
+        tables.parse_figures(row.replace("= 0", "= -1"), **fields, may_be_zero=True)

@@ -15,10 +15,10 @@ from sittings import IDA, KEY, NORA, TOM
 from kinlight.sitting.base import document_key, unit_of
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.files import parse
-from kinlight.sitting.gear import PowerDial
 from kinlight.sitting.people import Bond
 from kinlight.sitting.pictures import Size
 from kinlight.sitting.place import Aim, Place
+from kinlight.sitting.strobes import PowerDial
 from kinlight.sitting.tones import reflectance, tiers
 
 FIVE_LINES = """

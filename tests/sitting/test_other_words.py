@@ -12,9 +12,9 @@ from kinlight.errors import QuantityError
 from kinlight.sitting.base import parse_part
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.files import parse
-from kinlight.sitting.gear import Modifier
 from kinlight.sitting.other_words import _document
 from kinlight.sitting.pictures import Size
+from kinlight.sitting.strobes import Modifier
 from kinlight.sitting.toml_fault import one_line, toml_fault
 
 
@@ -89,7 +89,7 @@ def test_centimetres_without_a_unit_are_recognised(found: list[str], sentence: s
 @pytest.mark.parametrize(
     ("kind", "remedy"),
     [
-        ("dish", 'for a dish write "bare" with its width'),
+        ("reflector", 'for the metal reflector of a bare head write "dish" with its width'),
         ("Strip", 'for a strip write "softbox" with its width and height'),
         (
             "lantern",

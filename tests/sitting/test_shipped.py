@@ -13,10 +13,11 @@ from sittings import IDA
 
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.files import parse
-from kinlight.sitting.gear import Lens, Light, Seat
+from kinlight.sitting.gear import Lens, Seat
 from kinlight.sitting.pictures import Size
 from kinlight.sitting.shipped import shipped
 from kinlight.sitting.starter import demo_text, starter_text, usual_starter_text
+from kinlight.sitting.strobes import Light
 from kinlight.sitting.usual import with_usual_set
 
 _EXAMPLE = re.compile(r"^#(?=[a-z\[])")

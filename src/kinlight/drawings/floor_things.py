@@ -27,8 +27,9 @@ from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import Array, unit
 from kinlight.light.emitter import Emitter, rectangle
 from kinlight.sitting.document import Sitting
-from kinlight.sitting.gear import Light, Reflector
+from kinlight.sitting.gear import Reflector
 from kinlight.sitting.pictures import Picture
+from kinlight.sitting.strobes import Light
 from kinlight.stage.lamps import Lamp, aim_direction
 
 _BULGE = 0.18

@@ -10,8 +10,8 @@ from kinlight.quantities.lengths import METRES_PER_INCH, length_text
 from kinlight.quantities.stops import f_number_text
 from kinlight.quantities.times import shutter_text
 from kinlight.sitting.document import Sitting
-from kinlight.sitting.gear import Light
 from kinlight.sitting.pictures import Picture, Spot
+from kinlight.sitting.strobes import Light
 from kinlight.stage.view import turned_shift_m
 
 _SPARED = ("m", "s", "min")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -16,17 +17,41 @@ _FLATNESS = 1e-6  # of its size, by which a front may be bent and still count as
 ROUND_SIDES = 24
 
 
+@dataclass(frozen=True)
+class Grid:
+    """Black cells before a front that stop light going off to the side.
+
+    Attributes
+    ----------
+    kind : "egg-crate" (square cells) or "honeycomb".
+    cell_m : width of a cell [m].
+    depth_m : how far the cells reach forward [m].
+    """
+
+    kind: Literal["egg-crate", "honeycomb"]
+    cell_m: float
+    depth_m: float
+
+
 @dataclass(frozen=True, eq=False)
 class Emitter:
-    """A flat, evenly bright front that shines to one side.
+    """A flat front that shines to one side.
 
     Attributes
     ----------
     polygon_m : vertices, shape (k, 3) [m], counter-clockwise seen from the side it shines to;
         flat and convex.
+    beam : power n of the cosine by which its intensity falls off to the side; 1 is a matt front,
+        equally bright from everywhere, larger is narrower [-].
+    edge_stops : how far its rim is darker than its middle, falling off evenly in stops with the
+        square of the distance from the middle; 0 is even [stop].
+    grid : cells before it, if any.
     """
 
     polygon_m: Array
+    beam: float = 1.0
+    edge_stops: float = 0.0
+    grid: Grid | None = None
 
     def __post_init__(self) -> None:
         """Keep a read-only copy of the vertices.
@@ -51,6 +76,11 @@ class Emitter:
     def normal(self) -> Array:
         """The unit vector it faces, shape (3,) [-]."""
         return unit(area_vector_m2(self.polygon_m))
+
+    @property
+    def plain(self) -> bool:
+        """Whether it is even, matt and without a grid: then its closed form is all there is."""
+        return self.beam == 1 and self.edge_stops == 0 and self.grid is None
 
     @property
     def area_m2(self) -> float:

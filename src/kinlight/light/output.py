@@ -115,6 +115,65 @@ def front_energy_lms(
     return energy_j * efficacy_lms_per_j * transmission
 
 
+def diffuser_transmission(
+    *, inner_stops: float = 0.0, outer_stops: float = 0.0, shell: float = 1.0
+) -> float:
+    """Return the share of the lamp's light that leaves a box through its sheets [-].
+
+    Parameters
+    ----------
+    inner_stops, outer_stops : loss in the inner and the outer sheet, each as measured alone; 0 is
+        no sheet [stop].
+    shell : share of the light that the box's lining does not swallow, up to 1 [-].
+
+    Raises
+    ------
+    RangeError
+        If a loss is below zero, or the shell not above 0 and up to 1.
+
+    Notes
+    -----
+    shell x 2^-(inner + outer). Light that a sheet throws back is counted as lost, though some of it
+    comes forward again from the lining and from sheet to sheet: two sheets that each pass and send
+    back 0.45 lose 1.98 stops together and not 2.30 [kubelka1954]. So it is rather too low.
+    """
+    require_not_negative(inner_stops, what="the loss in a sheet", unit="stop")
+    require_not_negative(outer_stops, what="the loss in a sheet", unit="stop")
+    require_positive(shell, what="the share of light a box's lining leaves")
+    if shell > 1:
+        problem = "cannot be the share of light a box's lining leaves"
+        raise RangeError(Fault(problem, allowed="up to 1", given=f"{shell:g}"))
+    return float(shell * 2.0 ** -(inner_stops + outer_stops))
+
+
+def beam_power(*, half_angle_deg: float) -> float:
+    """Return the power of the cosine that leaves half the intensity at an angle from the axis [-].
+
+    Parameters
+    ----------
+    half_angle_deg : half the beam angle a maker states, where that means half the peak; above 0 and
+        below 90 [deg].
+
+    Raises
+    ------
+    RangeError
+        If the angle is outside its bounds.
+
+    Notes
+    -----
+    cos(angle)^n = 1/2, so n = ln(1/2) / ln(cos(angle)): 60 degrees is a matt front, n = 1.
+    """
+    if not 0 < half_angle_deg < 90:
+        raise RangeError(
+            Fault(
+                "cannot be the angle from the axis at which half the light is left",
+                allowed="above 0 and below 90 deg",
+                given=f"{half_angle_deg:g} deg",
+            )
+        )
+    return math.log(0.5) / math.log(math.cos(math.radians(half_angle_deg)))
+
+
 def exitance_lxs(luminous_energy_lms: float, *, area_m2: float) -> float:
     """Return the luminous exitance of an evenly bright front, energy over area [lx.s]."""
     require_not_negative(luminous_energy_lms, what="the luminous energy of a flash", unit="lm s")

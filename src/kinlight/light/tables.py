@@ -34,7 +34,19 @@ class Figure:
     source: str
 
 
-def parse_figures(text: str, *, table: str, key: str, field: str) -> dict[str, Figure]:
+@dataclass(frozen=True)
+class SheetFigures:
+    """What is known of a material of reflectors' sheets, each a figure [-]."""
+
+    reflectance: Figure
+    transmittance: Figure
+    gloss: Figure
+    roughness: Figure
+
+
+def parse_figures(
+    text: str, *, table: str, key: str, field: str, may_be_zero: bool = False
+) -> dict[str, Figure]:
     """Read one array of tables and return its rows as figures by name.
 
     Parameters
@@ -43,6 +55,7 @@ def parse_figures(text: str, *, table: str, key: str, field: str) -> dict[str, F
     table : the array's name.
     key : the field a row is named by.
     field : the field that holds the figure.
+    may_be_zero : whether a figure of zero makes sense.
 
     Raises
     ------
@@ -53,7 +66,9 @@ def parse_figures(text: str, *, table: str, key: str, field: str) -> dict[str, F
     figures: dict[str, Figure] = {}
     for row in tomllib.loads(text)[table]:
         name = str(row.get(key, ""))
-        fault = _row_fault(row, key, field) or ("comes twice" if name in figures else "")
+        fault = _row_fault(row, key, field, may_be_zero) or (
+            "comes twice" if name in figures else ""
+        )
         if fault:
             raise StoreError(Fault(fault, where=f"{table} {name!r}"))
         value = float(row[field])
@@ -62,7 +77,7 @@ def parse_figures(text: str, *, table: str, key: str, field: str) -> dict[str, F
     return figures
 
 
-def _row_fault(row: dict[str, Any], key: str, field: str) -> str:
+def _row_fault(row: dict[str, Any], key: str, field: str, may_be_zero: bool) -> str:
     """Return what is wrong with a row, or nothing."""
     for needed in (key, "source"):
         if not row.get(needed):
@@ -72,7 +87,9 @@ def _row_fault(row: dict[str, Any], key: str, field: str) -> str:
     value: Any = row.get(field)
     low, high = row.get("low", value), row.get("high", value)
     for number in (low, value, high):
-        if not isinstance(number, int | float) or not math.isfinite(number) or number <= 0:
+        if not isinstance(number, int | float) or not math.isfinite(number) or number < 0:
+            return f"has no positive {field}"
+        if number == 0 and not may_be_zero:
             return f"has no positive {field}"
     return "" if low <= value <= high else f"has its {field} outside its bounds"
 
@@ -89,10 +106,23 @@ def _constants() -> dict[str, Figure]:
 
 
 @cache
-def _modifiers() -> dict[str, Figure]:
-    """Return the rows of modifiers.toml."""
-    text = _text("modifiers.toml")
-    return parse_figures(text, table="modifier", key="kind", field="transmission")
+def _modifiers(table: str, field: str) -> dict[str, Figure]:
+    """Return one table of modifiers.toml."""
+    return parse_figures(_text("modifiers.toml"), table=table, key="kind", field=field)
+
+
+@cache
+def _diffusers() -> dict[str, Figure]:
+    """Return the rows of diffusers.toml."""
+    text = _text("diffusers.toml")
+    return parse_figures(text, table="diffuser", key="name", field="loss_stops")
+
+
+@cache
+def _sheets(table: str) -> dict[str, Figure]:
+    """Return one table of sheets.toml."""
+    text = _text("sheets.toml")
+    return parse_figures(text, table=table, key="material", field="value", may_be_zero=True)
 
 
 def constant(name: str) -> Figure:
@@ -108,16 +138,73 @@ def typical_transmission(kind: str) -> Figure:
     RangeError
         If the kind is not in the table.
     """
-    if kind not in _modifiers():
-        raise RangeError(
-            Fault(
-                "is a modifier of which no typical loss is known",
-                allowed=", ".join(_modifiers()),
-                given=repr(kind),
-                remedy="state its transmission",
-            )
-        )
-    return _modifiers()[kind]
+    figures = _modifiers("modifier", "transmission")
+    return _found(figures, kind, "a modifier of which no typical loss is known", "its transmission")
+
+
+def typical_beam(kind: str) -> Figure:
+    """Return the cosine power by which the light of a kind of modifier usually falls off [-].
+
+    Raises
+    ------
+    RangeError
+        If the kind is not in the table.
+    """
+    figures = _modifiers("beam", "power")
+    return _found(figures, kind, "a modifier of which no typical beam is known", "its beam angle")
+
+
+def typical_edge_stops(kind: str) -> Figure:
+    """Return how far the rim of a front with a hot middle is usually under the middle [stop].
+
+    Raises
+    ------
+    RangeError
+        If the kind is not in the table.
+    """
+    figures = _modifiers("hot_middle", "edge_stops")
+    return _found(
+        figures, kind, "a modifier of which no typical profile is known", "a flat profile"
+    )
+
+
+def diffuser_loss_stops(name: str) -> Figure:
+    """Return the loss in one sheet of a diffusion cloth [stop].
+
+    Raises
+    ------
+    RangeError
+        If the cloth is not in the table.
+    """
+    return _found(_diffusers(), name, "a diffuser of which no loss is known", "its loss in stops")
+
+
+SHEET_MATERIALS = ("white", "silver", "black", "translucent")
+"""What sheets of reflectors are made of."""
+
+
+def sheet_figures(material: str) -> SheetFigures:
+    """Return what is known of a material of reflectors' sheets.
+
+    Raises
+    ------
+    RangeError
+        If the material is not in the table.
+    """
+    reflectance, transmittance, gloss, roughness = (
+        _found(_sheets(table), material, "a sheet of which nothing is known", "another material")
+        for table in ("reflectance", "transmittance", "gloss", "roughness")
+    )
+    return SheetFigures(reflectance, transmittance, gloss, roughness)
+
+
+def _found(figures: dict[str, Figure], name: str, what: str, instead: str) -> Figure:
+    """Return a figure by name, or refuse a name that is not there."""
+    if name not in figures:
+        known = ", ".join(figures)
+        fault = Fault(f"is {what}", "", known, repr(name), remedy=f"state {instead}")
+        raise RangeError(fault)
+    return figures[name]
 
 
 @cache

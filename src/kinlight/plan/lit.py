@@ -20,7 +20,7 @@ from kinlight.quantities.stops import (
     stops,
 )
 from kinlight.sitting.document import Sitting
-from kinlight.sitting.gear import Light
+from kinlight.sitting.strobes import Light
 from kinlight.stage.lamps import Lamp
 from kinlight.stage.scene import Transfer
 

@@ -11,10 +11,11 @@ from kinlight.quantities.stops import stops_text
 from kinlight.quantities.times import shutter_text
 from kinlight.sitting.base import Stated
 from kinlight.sitting.document import Sitting
-from kinlight.sitting.gear import Lens, Light, Modifier, PowerDial, Seat
+from kinlight.sitting.gear import Lens, Seat
 from kinlight.sitting.people import Person
 from kinlight.sitting.pictures import Size
 from kinlight.sitting.shipped import shipped
+from kinlight.sitting.strobes import Light, Modifier, PowerDial
 
 MOTOR_UNTIL_YEARS = 3
 """From this age every child runs, whatever is stated."""

@@ -8,10 +8,11 @@ from typing import Annotated, Literal
 from pydantic import Field, WithJsonSchema
 
 from kinlight.sitting.base import Clock, Day, Stated, Whole, YesNo
-from kinlight.sitting.gear import Camera, HandMeter, Lens, Light, MeterPoint, Reflector, Seat
+from kinlight.sitting.gear import Camera, HandMeter, Lens, MeterPoint, Reflector, Seat
 from kinlight.sitting.people import Bond, Person
 from kinlight.sitting.pictures import Picture, Size
 from kinlight.sitting.shipped import shipped
+from kinlight.sitting.strobes import Light
 from kinlight.sitting.studio import Backdrop, Break, Preferences, Room, Wishes
 
 FORMAT = 1

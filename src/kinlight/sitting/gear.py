@@ -1,4 +1,4 @@
-"""Camera, lenses, strobes and their modifiers, reflectors, seats and the hand meter."""
+"""Camera, lenses, reflectors, seats and the hand meter."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from kinlight.errors import Fault, QuantityError
-from kinlight.quantities.power import PowerScale, parse_fraction
 from kinlight.sitting.base import (
     Day,
     FNumber,
@@ -17,7 +16,6 @@ from kinlight.sitting.base import (
     Millimetres,
     Number,
     Part,
-    PowerSetting,
     Seconds,
     Stated,
     Whole,
@@ -27,11 +25,6 @@ from kinlight.sitting.place import Aim, Place
 
 Share = Annotated[Part, Field(ge=0, le=1)]
 Span = Annotated[Metres, Field(ge=0.05, le=3.5)]
-_USUAL_WIDTH_M = 0.9
-"""Width of a softbox, octagon or umbrella where none is stated: common practice, no source."""
-_BARE_WIDTH_M = 0.18
-"""Width of a bare head with its small dish: common practice, no source."""
-FlashTime = Annotated[Seconds, Field(gt=1e-5, le=0.05)]
 
 
 class Lens(Stated):
@@ -122,142 +115,6 @@ class Camera(Stated):
         return self
 
 
-class PowerDial(Stated):
-    """How a strobe's power is set and shown."""
-
-    shows: Literal["fractions", "numbers"] = "fractions"
-    """Fractions of full power, or numbers on a dial."""
-    lowest: PowerSetting = "1/32"
-    """The lowest setting, as the strobe shows it."""
-    full: Annotated[Number, Field(gt=0, le=20)] = 10.0
-    """The dial's number at full power."""
-    stops_per_number: Annotated[Number, Field(gt=0, le=5)] = 1.0
-    """Stops between two whole numbers of the dial."""
-    step_stops: Annotated[Number, Field(gt=0.01, le=1)] = 0.1
-    """The smallest step."""
-
-    @model_validator(mode="after")
-    def _readable(self) -> PowerDial:
-        self.scale()
-        return self
-
-    def scale(self) -> PowerScale:
-        """Return the scale that reads and writes settings."""
-        step = 1 / 3 if abs(self.step_stops - 0.33) < 0.01 else self.step_stops
-        if self.shows == "fractions":
-            return PowerScale(lowest_stops=parse_fraction(self.lowest), step_stops=step)
-        unbounded = PowerScale(
-            lowest_stops=20,
-            step_stops=step,
-            dial_full=self.full,
-            stops_per_number=self.stops_per_number,
-        )
-        return PowerScale(
-            lowest_stops=unbounded.parse(self.lowest),
-            step_stops=step,
-            dial_full=self.full,
-            stops_per_number=self.stops_per_number,
-        )
-
-
-class Modifier(Stated):
-    """What is in front of the lamp."""
-
-    kind: Literal["softbox", "octagon", "shoot-through umbrella", "reflecting umbrella", "bare"] = (
-        "softbox"
-    )
-    """A softbox is square, rectangle or strip by its width and height."""
-    width_m: Span | None = None
-    """Width of the front; of an octagon or umbrella, its diameter. Left out, 0.9; bare, 0.18."""
-    height_m: Span | None = None
-    """Height of the front; left out, as the width."""
-    transmission: Annotated[Part, Field(gt=0, le=1)] | None = None
-    """Share of the light that leaves the front; left out, typical of its kind."""
-    profile: Literal["flat", "hot"] = "flat"
-    """Evenly bright over the front, or brighter in its middle."""
-    grid_cell_m: Annotated[Metres, Field(ge=0.001, le=0.3)] | None = None
-    """Width of a cell of the grid."""
-    grid_depth_m: Annotated[Metres, Field(ge=0.001, le=0.3)] | None = None
-    """Depth of the grid."""
-
-    @model_validator(mode="after")
-    def _whole_grid(self) -> Modifier:
-        if (self.grid_cell_m is None) != (self.grid_depth_m is None):
-            raise QuantityError(Fault("has half a grid", remedy="give grid_cell and grid_depth"))
-        return self
-
-    def front_m(self) -> tuple[float, float]:
-        """Return the width and height of the front [m]; left out, those usual for its kind."""
-        width = self.width_m
-        if width is None:
-            width = _BARE_WIDTH_M if self.kind == "bare" else _USUAL_WIDTH_M
-        return width, self.height_m if self.height_m is not None else width
-
-
-class Light(Stated):
-    """A strobe with its modifier, in its place."""
-
-    id: Id
-    """How the document refers to it."""
-    role: Literal["key", "fill", "hair", "backdrop"]
-    """What it is for."""
-    place: Place
-    """Where the middle of its front is."""
-    aim: Aim = Aim()
-    """Where it points."""
-    modifier: Modifier = Modifier()
-    """What is in front of it."""
-    power: PowerSetting | None = None
-    """The setting, as the strobe shows it; left out, proposed."""
-    dial: PowerDial = PowerDial()
-    """How its power is set."""
-    energy_j: Annotated[Number, Field(ge=5, le=6400)] = 400.0
-    """Energy at full power, watt-seconds."""
-    efficacy: Annotated[Number, Field(ge=5, le=60)] | None = None
-    """Lumen seconds per watt-second; left out, a typical strobe's."""
-    guide_number_m: Annotated[Metres, Field(ge=2, le=300)] | None = None
-    """Guide number at ISO 100 of a bare head, as the maker gives it, instead of the energy."""
-    recycle_s: Annotated[Seconds, Field(gt=0, le=30)] = 1.5
-    """Recycle time at full power."""
-    recycle_lowest_s: Annotated[Seconds, Field(gt=0, le=30)] = 0.2
-    """Recycle time at the lowest power."""
-    t01_s: FlashTime | None = None
-    """t0.1 at full power, as the maker gives it."""
-    t05_s: FlashTime | None = None
-    """t0.5 at full power, if the maker gives that."""
-    t01_lowest_s: FlashTime | None = None
-    """t0.1 at the lowest power; left out, as at full."""
-    cut_off: YesNo = False
-    """Its flash is cut off electronically, so that t0.1 does not follow from t0.5."""
-    modelling_lm: Annotated[Number, Field(ge=0, le=50_000)] = 1500.0
-    """Light of its modelling lamp."""
-    modelling_on: YesNo = False
-    """Whether the modelling lamp stays on during the frame."""
-
-    @model_validator(mode="after")
-    def _flash_time(self) -> Light:
-        if self.cut_off and self.t05_s is not None and self.t01_s is None:
-            raise QuantityError(
-                Fault("is cut off electronically and gives only t0.5", remedy="give t01 as well")
-            )
-        return self
-
-    @model_validator(mode="after")
-    def _bare_guide_number(self) -> Light:
-        if self.guide_number_m is not None and self.modifier.kind != "bare":
-            raise QuantityError(
-                Fault(
-                    "has a guide number and something in front of the lamp",
-                    remedy='give energy instead, or modifier = { kind = "bare" }',
-                )
-            )
-        return self
-
-    def setting_stops(self) -> float | None:
-        """Return the stated power in stops below full; None if it is blank."""
-        return None if self.power is None else self.dial.scale().parse(self.power)
-
-
 class Reflector(Stated):
     """A reflector, panel or flag."""
 
@@ -312,8 +169,12 @@ class MeterPoint(Stated):
     """Where the receptor is."""
     facing: str = "camera"
     """What the receptor faces: the camera, the backdrop, up, or a light's id."""
-    receptor: Literal["dome", "flat"] = "dome"
-    """Which receptor is on the meter."""
+    receptor: Literal["dome", "flat", "reflected"] = "dome"
+    """Which receptor is on the meter; "reflected" reads a patch there instead, facing that way."""
+    patch_reflectance: Share = 0.18
+    """Reflectance of the patch that a reflected reading is taken of."""
+    counts: Literal["flash", "ambient", "both"] = "flash"
+    """What the meter is set to count: the flash, the light without it, or both together."""
     lights: tuple[str, ...] = ()
     """Ids of the lights fired; left out, all."""
     reading: MeterReading | None = None

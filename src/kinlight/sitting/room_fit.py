@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from kinlight.errors import Fault
 from kinlight.quantities.lengths import length_text
 from kinlight.sitting.document import Sitting
-from kinlight.sitting.gear import Light, Reflector
+from kinlight.sitting.gear import Reflector
+from kinlight.sitting.strobes import Light
 
 _SUNK_M = 0.02  # a sheet set on the floor may be said to stand at half its height, rounded
 CLEARANCE_M = 0.05

@@ -19,8 +19,8 @@ from kinlight.light.output import (
 )
 from kinlight.light.tables import typical_transmission
 from kinlight.sitting.document import Sitting
-from kinlight.sitting.gear import Light
 from kinlight.sitting.place import Aim
+from kinlight.sitting.strobes import Light
 
 OVER_MARK_M = 1.2
 """Height over the mark aimed at where no other is known: common practice, no source."""

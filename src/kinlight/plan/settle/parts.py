@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from kinlight.sitting.document import Sitting
-from kinlight.sitting.gear import Light
 from kinlight.sitting.origins import is_proposed, noted, proposing_in
 from kinlight.sitting.pictures import Picture, Spot
 from kinlight.sitting.place import Place
+from kinlight.sitting.strobes import Light
 
 _CAMERA_HEIGHT = "camera.place.height"
 

@@ -1,0 +1,159 @@
+"""Which of the two twins follows the rays: the compiled `kernel`, or `rays` in plain numpy.
+
+The kernel is compiled once on a machine, which takes a while. Nobody waits for that: as long as it
+is not done the plain twin serves, and another process compiles for the next time.
+"""
+
+from __future__ import annotations
+
+import functools
+import importlib.util
+import subprocess
+import sys
+from collections.abc import Callable
+from concurrent.futures import Executor, ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kinlight.geometry.vectors import Array
+from kinlight.light import rays
+from kinlight.light.compiled import is_ready, mark_ready
+from kinlight.light.packed import Lamps, Mirror, Shapes
+
+Flags = NDArray[np.bool_]
+_FEW = 64  # receivers for which it does not pay to share the work
+_THREADS = 2
+
+
+class Engine(Protocol):
+    """What both twins offer; `rays` says what each function gives."""
+
+    def buried(self, points: Array, s: Shapes) -> Flags:
+        """See `rays.buried`."""
+
+    def direct(
+        self, points: Array, normals: Array, dome: Flags, lamps: Lamps, s: Shapes, samples: int
+    ) -> Array:
+        """See `rays.direct`."""
+
+    def first_hits(
+        self, points: Array, normals: Array, dome: Flags, pattern: Array, turn: Array, s: Shapes
+    ) -> NDArray[np.int32]:
+        """See `rays.first_hits`."""
+
+    def clear(self, starts: Array, ends: Array, s: Shapes) -> Flags:
+        """See `rays.clear`."""
+
+    def mirrored(
+        self, points: Array, normals: Array, dome: Flags, ways: Mirror, s: Shapes
+    ) -> Array:
+        """See `rays.mirrored`."""
+
+
+@dataclass(frozen=True)
+class Shared:
+    """A twin whose receivers are shared among threads; its numbers are the same."""
+
+    twin: Any
+    pool: Executor
+
+    def buried(self, points: Array, s: Shapes) -> Flags:
+        """See `rays.buried`."""
+        return np.asarray(self.twin.buried(points, s))
+
+    def direct(
+        self, points: Array, normals: Array, dome: Flags, lamps: Lamps, s: Shapes, samples: int
+    ) -> Array:
+        """See `rays.direct`."""
+        part = self._in_parts(
+            len(points),
+            lambda r: self.twin.direct(points[r], normals[r], dome[r], lamps, s, samples),
+        )
+        return np.asarray(part, dtype=np.float64)
+
+    def first_hits(
+        self, points: Array, normals: Array, dome: Flags, pattern: Array, turn: Array, s: Shapes
+    ) -> NDArray[np.int32]:
+        """See `rays.first_hits`."""
+        part = self._in_parts(
+            len(points),
+            lambda r: self.twin.first_hits(points[r], normals[r], dome[r], pattern, turn[r], s),
+        )
+        return np.asarray(part, dtype=np.int32)
+
+    def clear(self, starts: Array, ends: Array, s: Shapes) -> Flags:
+        """See `rays.clear`."""
+        return np.asarray(self.twin.clear(starts, ends, s))
+
+    def mirrored(
+        self, points: Array, normals: Array, dome: Flags, ways: Mirror, s: Shapes
+    ) -> Array:
+        """See `rays.mirrored`."""
+        part = self._in_parts(
+            len(points), lambda r: self.twin.mirrored(points[r], normals[r], dome[r], ways, s)
+        )
+        return np.asarray(part, dtype=np.float64)
+
+    def _in_parts(self, count: int, work: Callable[[slice], Any]) -> Any:
+        if count < _FEW:
+            return work(slice(0, count))
+        middle = count // 2
+        later = self.pool.submit(work, slice(middle, count))
+        first = work(slice(0, middle))
+        return np.concatenate([first, later.result()])
+
+
+@functools.cache
+def engine_in_use() -> Engine:
+    """Return the compiled twin if it is ready, else the plain one; then see to it for next time."""
+    if importlib.util.find_spec("numba") is None:
+        return rays
+    if not is_ready():
+        prepare_for_next_time()
+        return rays
+    return compiled_engine()
+
+
+@functools.cache
+def compiled_engine() -> Engine:
+    """Return the compiled twin, compiling it now if that was never done; needs numba.
+
+    Raises
+    ------
+    ImportError
+        Without numba.
+    """
+    from kinlight.light import kernel
+
+    return Shared(kernel, ThreadPoolExecutor(_THREADS - 1, thread_name_prefix="light"))
+
+
+def is_waiting() -> bool:
+    """Return whether the plain twin serves only until the kernel is compiled."""
+    return importlib.util.find_spec("numba") is not None and engine_in_use() is rays
+
+
+def prepare_for_next_time() -> None:
+    """Start another process that compiles the kernel and keeps it."""
+    subprocess.Popen(
+        [sys.executable, "-m", "kinlight.light.engine"],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        start_new_session=True,
+    )
+
+
+def prepare() -> None:
+    """Compile the kernel for the arrays it is called with, and note that it is ready."""
+    from kinlight.light.example import worked
+
+    worked(compiled_engine())
+    mark_ready()
+
+
+if __name__ == "__main__":
+    prepare()

@@ -1,0 +1,222 @@
+"""From lamps to receivers: straight, by sheets and mirrors, and by everything that sends light on.
+
+All results are per unit exitance of each lamp; what a lamp gives off multiplies them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinlight.geometry.vectors import Array
+from kinlight.light.bounce import exchange_m2, first_bounce, response
+from kinlight.light.emitter import Emitter
+from kinlight.light.engine import Engine, engine_in_use
+from kinlight.light.packed import Lamps, Mirror, Shapes, lamps_of, shapes_of
+from kinlight.light.patches import Patches, patches_of, tile_outlines
+from kinlight.light.sampling import sobol, turns
+from kinlight.light.world import Receivers, Sheet, World
+
+SAMPLES = 128
+"""Points of a lamp by which its visible share is found; fewer while something is dragged."""
+GATHER_RAYS = 256
+_PATCH_SAMPLES, _TILE_SAMPLES, _WAYS = 32, 32, 256
+_PATCH_POINTS = 4
+
+
+@dataclass(frozen=True, eq=False)
+class Surroundings:
+    """A world made ready: its arrays, its patches, and how they light each other.
+
+    Lamps' light does not enter, so that it serves for any lamps in it; `response` is that of
+    `bounce.response`.
+    """
+
+    world: World
+    shapes: Shapes
+    patches: Patches
+    response: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Light:
+    """Illuminance per unit exitance of each of k lamps at n receivers [-].
+
+    Attributes
+    ----------
+    direct : straight from the lamps, shape (n, k).
+    bounced : by way of each group of surfaces, the last one before the receiver, (groups, n, k).
+    groups : their names: people, lamps, a sheet's name, walls, floor, ceiling.
+    """
+
+    direct: Array
+    bounced_by: Array
+    groups: tuple[str, ...]
+
+    @property
+    def bounced(self) -> Array:
+        """All that does not come straight, shape (n, k)."""
+        return np.asarray(self.bounced_by.sum(axis=0))
+
+    @property
+    def total(self) -> Array:
+        """Everything, shape (n, k)."""
+        return self.direct + self.bounced
+
+
+def surroundings(world: World, engine: Engine | None = None) -> Surroundings:
+    """Return a world made ready for light."""
+    use = engine or engine_in_use()
+    shapes = shapes_of(world)
+    patches = patches_of(world, shapes, use)
+    return Surroundings(
+        world, shapes, patches, response(patches, exchange_m2(patches, shapes, use))
+    )
+
+
+def illuminance(
+    world: World,
+    emitters: Sequence[Emitter],
+    receivers: Receivers,
+    *,
+    samples: int = SAMPLES,
+    engine: Engine | None = None,
+) -> Light:
+    """Return what receivers get from each lamp, straight and bounced, per unit exitance."""
+    around = surroundings(world, engine)
+    return light_at(
+        around,
+        emitters,
+        receivers,
+        gathered(around, receivers, engine),
+        samples=samples,
+        engine=engine,
+    )
+
+
+def light_at(
+    around: Surroundings,
+    emitters: Sequence[Emitter],
+    receivers: Receivers,
+    gather: Array,
+    *,
+    samples: int = SAMPLES,
+    engine: Engine | None = None,
+) -> Light:
+    """Return what receivers get from lamps, with the gathering of `gathered` at hand."""
+    use = engine or engine_in_use()
+    lamps, patches = lamps_of(emitters), around.patches
+    points, normals, dome = receivers.points_m, receivers.normals, receivers.dome
+    straight = use.direct(points, normals, dome, lamps, around.shapes, samples)
+    leaving = around.response @ first_bounce(patches, _on_patches(around, lamps, use))
+    by = np.zeros((len(patches.names), len(receivers), len(emitters)))
+    for g in range(len(patches.names)):
+        of = patches.group == g
+        by[g] = gather[:, of] @ leaving[of]
+    for s, ways in _mirrors(around, lamps, use):
+        g = patches.names.index(s.name)
+        for k, way in enumerate(ways):
+            by[g, :, k] += use.mirrored(points, normals, dome, way, around.shapes)
+    return Light(straight, by, patches.names)
+
+
+def gathered(around: Surroundings, receivers: Receivers, engine: Engine | None = None) -> Array:
+    """Return how much of what leaves each patch every receiver gets, shape (n, m) [-]."""
+    use = engine or engine_in_use()
+    count, patches = len(receivers), around.patches
+    hits = use.first_hits(
+        receivers.points_m[:, None],
+        receivers.normals[:, None],
+        receivers.dome,
+        sobol(GATHER_RAYS),
+        turns(receivers.turn),
+        around.shapes,
+    )
+    row = np.broadcast_to(np.arange(count)[:, None], hits.shape)
+    met = hits >= 0
+    many = len(patches)
+    share = np.bincount((row * many + hits)[met], minlength=count * many).reshape(count, many)
+    # A dome takes in twice the plain mean over its directions: 2 pi of radiance, a flat one pi.
+    gather = share * (np.where(receivers.dome, 2.0, 1.0) / GATHER_RAYS)[:, None]
+    for k, s in enumerate(around.world.sheets):
+        if s.near and not s.black:
+            first, back, across, up = (int(n) for n in around.shapes.sheet_patch[k])
+            for base, front in ((first, True), (back, False)):
+                columns = slice(base, base + across * up)
+                gather[:, columns] = use.direct(
+                    receivers.points_m,
+                    receivers.normals,
+                    receivers.dome,
+                    _tiles(s, front),
+                    around.shapes,
+                    _TILE_SAMPLES,
+                )
+    return np.asarray(gather)
+
+
+def _on_patches(around: Surroundings, lamps: Lamps, use: Engine) -> Array:
+    """Return the lamps' light on each patch, straight and mirrored, shape (m, k)."""
+    patches = around.patches
+    points = patches.points_m[:, :_PATCH_POINTS].reshape(-1, 3)
+    normals = patches.normals[:, :_PATCH_POINTS].reshape(-1, 3)
+    flat = np.zeros(len(points), dtype=np.bool_)
+    light = use.direct(points, normals, flat, lamps, around.shapes, _PATCH_SAMPLES)
+    for _s, ways in _mirrors(around, lamps, use):
+        for k, way in enumerate(ways):
+            light[:, k] += use.mirrored(points, normals, flat, way, around.shapes)
+    weights = patches.weights[:, :_PATCH_POINTS, None]
+    shaped = light.reshape(len(patches), _PATCH_POINTS, len(lamps.centre)) * weights
+    return np.asarray(shaped.sum(axis=1) / np.maximum(weights.sum(axis=1), 1e-12))
+
+
+def _tiles(s: Sheet, front: bool) -> Lamps:
+    """Return one side of a sheet as lit fronts, a tile each."""
+    return lamps_of([Emitter(outline) for outline in tile_outlines(s, front)])
+
+
+def _mirrors(around: Surroundings, lamps: Lamps, use: Engine) -> list[tuple[Sheet, list[Mirror]]]:
+    """Return the glossy sheets, each with the ways by which each lamp's light comes to it."""
+    glossy = [s for s in around.world.sheets if s.front.gloss * s.front.reflectance > 0]
+    return [
+        (s, [_ways(s, lamps, k, around.shapes, use) for k in range(len(lamps.centre))])
+        for s in glossy
+    ]
+
+
+def _ways(s: Sheet, lamps: Lamps, k: int, shapes: Shapes, use: Engine) -> Mirror:
+    """Return pairs of points of a lamp and a glossy sheet with the light that goes between them.
+
+    The weight leaves out the lobe and the way onward: area of the sheet x exitance / pi x the
+    cosines / distance squared x area of the lamp, shared among the pairs.
+    """
+    spread = sobol(_WAYS, 4)
+    x, y = 2 * spread[:, 2] - 1, 2 * spread[:, 3] - 1
+    on = s.centre_m + (x * s.half_m[0])[:, None] * s.right + (y * s.half_m[1])[:, None] * s.up
+    from_ = lamps.samples[k, :_WAYS]
+    toward = from_ - on
+    length = np.linalg.norm(toward, axis=1)
+    toward = toward / length[:, None]
+    into, leaves = toward @ s.normal, -(toward @ lamps.normal[k])
+    free = use.clear(on + 1e-4 * s.normal, from_, shapes)
+    area = 4 * s.half_m[0] * s.half_m[1]
+    light = lamps.profile[k, :_WAYS] * np.maximum(leaves, 0.0)
+    beam = lamps.beam[k]
+    light = light * (beam + 1) / 2 * np.maximum(leaves, 1e-12) ** (beam - 1)
+    weight = area * _area_m2(lamps, k) / np.pi * light * np.maximum(into, 0.0) / length**2 / _WAYS
+    weight *= s.front.reflectance * s.front.gloss * free
+    return Mirror(
+        on,
+        toward,
+        np.where(into > 1e-9, weight, 0.0),
+        np.asarray(s.centre_m),
+        s.normal,
+        float(np.hypot(*s.half_m)),
+        s.front.roughness,
+    )
+
+
+def _area_m2(lamps: Lamps, k: int) -> float:
+    outline = lamps.polygon[k, : lamps.corners[k]] - lamps.polygon[k, 0]
+    return float(np.linalg.norm(np.cross(outline, np.roll(outline, -1, axis=0)).sum(axis=0)) / 2)

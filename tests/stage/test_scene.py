@@ -10,7 +10,8 @@ from stage_cases import AIM_M, lamp, staged
 
 from kinlight.sitting.document import Sitting
 from kinlight.stage.people import bodies_of, figures_of
-from kinlight.stage.scene import BACKDROP_SPREAD_M, Scene, stage, stage_meter, transfer
+from kinlight.stage.receivers import BACKDROP_SPREAD_M
+from kinlight.stage.scene import Scene, stage, stage_meter, transfer
 
 SMALL = {"kind": "bare", "width": 0.05, "transmission": 1}
 

@@ -24,16 +24,20 @@ class OutputEstimate:
     below_stops, above_stops : how far the truth may lie below and above [stop]; outer limits of
         what is usual, not a standard deviation, and 0 for parts that were stated.
     assumed : what was taken from typical figures; empty if all was stated.
+    metered : whether meter readings have settled it; the band is then a standard deviation.
     """
 
     luminous_energy_lms: float
     below_stops: float
     above_stops: float
     assumed: tuple[str, ...]
+    metered: bool = False
 
     def text(self) -> str:
         """Return the estimate with its band, labelled as one."""
         amount = f"{self.luminous_energy_lms:.0f} lm s"
+        if self.metered:
+            return f"{amount}, metered to {self.above_stops:.1f} stop"
         if not self.assumed:
             return f"{amount}, from stated figures; not metered"
         band = f"{-self.below_stops:+.1f} to {self.above_stops:+.1f} stop"
@@ -78,6 +82,12 @@ def estimated_output(
         above_stops=sum(math.log2(f.high / f.value) for f in (efficacy, share)),
         assumed=tuple(assumed),
     )
+
+
+def as_metered(estimate: OutputEstimate, *, stops: float, sd_stops: float) -> OutputEstimate:
+    """Return an estimate as meter readings have mended it: so many stops more, so well known."""
+    energy = estimate.luminous_energy_lms * 2**stops
+    return OutputEstimate(energy, sd_stops, sd_stops, assumed=(), metered=True)
 
 
 def _stated_or(stated: float | None, typical: Figure) -> Figure:

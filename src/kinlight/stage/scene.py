@@ -1,40 +1,40 @@
 """A picture staged: where its light falls, and how much of each lamp's light arrives there.
 
-`stage` gives a `Scene`, `transfer` what each lamp at full power brings to each receiver. From
-there on power, ISO and f-number cost no geometry. Light is direct here: figures, panels and
-walls neither block nor reflect it yet.
+`stage` gives a `Scene`, `transfer` what each lamp at full power brings to each receiver, straight
+and by what surfaces. From there on power, ISO and f-number cost no geometry. Each step is kept by a
+hash of what it reads: a moved lamp costs its own column alone. What the bodies of lamps keep off is
+part of the world and is renewed when the picture is staged anew.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
-from kinlight.errors import Fault, SittingError
 from kinlight.geometry.people import Figure
-from kinlight.geometry.vectors import UP, Array, unit
-from kinlight.light.polygon import dome_factor, flat_factor
+from kinlight.geometry.vectors import Array, unit
+from kinlight.light.transport import SAMPLES, Light, Surroundings, gathered, light_at, surroundings
+from kinlight.light.world import Receivers, World
 from kinlight.sitting.document import Sitting
-from kinlight.sitting.gear import MeterPoint
 from kinlight.sitting.pictures import Picture
 from kinlight.stage.lamps import Lamp, lamps_of
+from kinlight.stage.memory import Memory, digest
+from kinlight.stage.receivers import (
+    Receiver,
+    as_receivers,
+    backdrop_points,
+    figure_receivers,
+    meter_receiver,
+)
 from kinlight.stage.view import settled
+from kinlight.stage.world import world_of
 
-BACKDROP_SPREAD_M = 0.6
-"""Backdrop is judged in its middle and this far to either side, at face height."""
-
-
-@dataclass(frozen=True)
-class Receiver:
-    """A point that light falls on. `what` names it: chin, cheek left, hair, backdrop, a meter."""
-
-    what: str
-    whose: str
-    point_m: Array
-    normal: Array
-    dome: bool
+_around: Memory[Surroundings] = Memory(48)
+_gather: Memory[Array] = Memory(96)
+_column: Memory[Light] = Memory(1024)
 
 
 @dataclass(frozen=True)
@@ -45,6 +45,24 @@ class Scene:
     figures: tuple[Figure, ...]
     lamps: tuple[Lamp, ...]
     receivers: tuple[Receiver, ...]
+    world: World
+
+    def with_lamp(self, lamp: Lamp) -> Scene:
+        """Return the scene with one lamp moved or changed, its body left where it was."""
+        lamps = tuple(lamp if one.id == lamp.id else one for one in self.lamps)
+        return replace(self, lamps=lamps)
+
+    def with_moved(self, person: str, by_m: ArrayLike) -> Scene:
+        """Return the scene with one person moved, and what is asked for of them."""
+        by = np.asarray(by_m, dtype=np.float64)
+        beings = tuple(b.moved(by) if b.name == person else b for b in self.world.beings)
+        receivers = tuple(
+            replace(r, point_m=r.point_m + by)
+            if r.whose == person and not r.what.startswith("behind")
+            else r
+            for r in self.receivers
+        )
+        return replace(self, receivers=receivers, world=replace(self.world, beings=beings))
 
 
 @dataclass(frozen=True)
@@ -55,13 +73,19 @@ class Transfer:
     ----------
     receivers : as in the scene, n of them.
     lamps : ids of the lamps, k of them.
-    flash_lxs : at full power, shape (n, k) [lx s].
+    flash_lxs : all light at full power, shape (n, k) [lx s].
+    direct_lxs : of that, what comes straight from the lamps, shape (n, k) [lx s].
+    bounced_lxs : by way of each group of surfaces, shape (groups, n, k) [lx s].
+    groups : the names of these: people, a reflector's id, walls, floor, ceiling.
     modelling_lx : by the modelling lamps that are on, shape (n, k) [lx].
     """
 
     receivers: tuple[Receiver, ...]
     lamps: tuple[str, ...]
     flash_lxs: Array
+    direct_lxs: Array
+    bounced_lxs: Array
+    groups: tuple[str, ...]
     modelling_lx: Array
 
     def rows(self, what: str, whose: str = "") -> list[int]:
@@ -76,8 +100,9 @@ def stage(sitting: Sitting, picture: Picture, figures: Sequence[Figure]) -> Scen
     camera = np.array(settled(sitting.camera.place, "camera, place").xyz_m())
     by_person = {f.person: f for f in figures}
     lamps = lamps_of(sitting, camera, by_person)
-    faces = [r for f in figures for r in _face_receivers(f, camera)]
-    return Scene(picture.key, tuple(figures), lamps, tuple(faces))
+    found = [r for f in figures for r in figure_receivers(sitting, f, camera)]
+    world = world_of(sitting, figures, lamps, camera)
+    return Scene(picture.key, tuple(figures), lamps, tuple(found), world)
 
 
 def stage_meter(sitting: Sitting, *, height_m: float) -> Scene:
@@ -90,66 +115,56 @@ def stage_meter(sitting: Sitting, *, height_m: float) -> Scene:
     camera = np.array(settled(sitting.camera.place, "camera, place").xyz_m())
     lamps = lamps_of(sitting, camera, {})
     at_mark = np.array([0.0, 0.0, height_m])
-    mark = Receiver("mark", "", at_mark, unit(camera - at_mark), dome=True)
-    toward_lamps = [
+    found = [Receiver("mark", "", at_mark, unit(camera - at_mark), dome=True)]
+    found += [
         Receiver("toward", lamp.id, at_mark, unit(lamp.emitter.centre_m - at_mark), dome=False)
         for lamp in lamps
     ]
-    points = [_meter_receiver(p, camera, lamps) for p in sitting.meter_points]
-    return Scene("", (), lamps, (mark, *toward_lamps, *points, *_backdrop(sitting, height_m)))
+    found += [meter_receiver(p, camera, lamps) for p in sitting.meter_points]
+    found += backdrop_points(sitting, height_m)
+    return Scene("", (), lamps, tuple(found), world_of(sitting, (), lamps, camera))
 
 
-def transfer(scene: Scene) -> Transfer:
+def transfer(scene: Scene, *, samples: int = SAMPLES) -> Transfer:
     """Return what each lamp at full power brings to each receiver of the scene."""
-    points = np.array([r.point_m for r in scene.receivers])
-    normals = np.array([r.normal for r in scene.receivers])
-    domes = np.array([r.dome for r in scene.receivers])
-    factors = np.zeros((len(points), len(scene.lamps)))
-    for k, lamp in enumerate(scene.lamps):
-        polygon = lamp.emitter.polygon_m
-        if domes.any():
-            factors[domes, k] = dome_factor(points[domes], normals[domes], polygon)
-        if not domes.all():
-            factors[~domes, k] = flat_factor(points[~domes], normals[~domes], polygon)
+    at = as_receivers(scene.receivers)
+    keys = digest(scene.world), digest(at)
+    lights = [_lamp_light(scene, lamp, at, keys, samples) for lamp in scene.lamps]
     flash = np.array([lamp.exitance_lxs for lamp in scene.lamps])
     modelling = np.array([lamp.modelling_lm / lamp.emitter.area_m2 for lamp in scene.lamps])
+    groups = lights[0].groups if lights else ()
+    shape = (len(groups), len(at), len(lights))
+    direct, bounced = np.zeros(shape[1:]), np.zeros(shape)
+    for k, light in enumerate(lights):
+        direct[:, k] = light.direct[:, 0]
+        bounced[:, :, k] = light.bounced_by[:, :, 0]
+    total = direct + bounced.sum(axis=0)
     return Transfer(
         scene.receivers,
         tuple(lamp.id for lamp in scene.lamps),
-        factors * flash,
-        factors * modelling,
+        total * flash,
+        direct * flash,
+        bounced * flash,
+        groups,
+        total * modelling,
     )
 
 
-def _face_receivers(figure: Figure, camera_m: Array) -> list[Receiver]:
-    face, who = figure.face, figure.person
-    return [
-        Receiver("chin", who, face.chin_m, unit(camera_m - face.chin_m), dome=True),
-        Receiver("cheek left", who, face.cheek_left_m, face.cheek_normal("left"), dome=False),
-        Receiver("cheek right", who, face.cheek_right_m, face.cheek_normal("right"), dome=False),
-        Receiver("hair", who, face.crown_m, face.up, dome=False),
-    ]
+def _lamp_light(
+    scene: Scene, lamp: Lamp, at: Receivers, keys: tuple[bytes, bytes], samples: int
+) -> Light:
+    """Return what one lamp brings per unit exitance; keys tell the world and the receivers."""
+    world, points = keys
+
+    def make() -> Light:
+        around = _around.get(world, lambda: surroundings(scene.world))
+        gather = _gather.get((world, points), lambda: gathered(around, at))
+        return light_at(around, [lamp.emitter], at, gather, samples=samples)
+
+    return _column.get((world, points, digest(lamp.emitter), samples), make)
 
 
-def _backdrop(sitting: Sitting, height: float) -> list[Receiver]:
-    y = sitting.backdrop.distance_m
-    return [
-        Receiver("backdrop", "", np.array([x, y, height]), np.array([0.0, -1.0, 0.0]), dome=False)
-        for x in (-BACKDROP_SPREAD_M, 0.0, BACKDROP_SPREAD_M)
-    ]
-
-
-def _meter_receiver(point: MeterPoint, camera_m: Array, lamps: Sequence[Lamp]) -> Receiver:
-    at = np.array(point.place.xyz_m())
-    targets = {lamp.id: lamp.emitter.centre_m - at for lamp in lamps}
-    targets |= {"camera": camera_m - at, "backdrop": np.array([0.0, 1.0, 0.0]), "up": UP}
-    toward = targets[point.facing]
-    if not np.linalg.norm(toward) > 0:
-        raise SittingError(
-            Fault(
-                f"is in the very place of what it faces, the {point.facing}",
-                where=f"meter point '{point.id}'",
-                remedy="move it",
-            )
-        )
-    return Receiver("meter", point.id, at, unit(toward), point.receptor == "dome")
+def forget() -> None:
+    """Forget everything kept, as `bench` does between runs."""
+    for memory in (_around, _gather, _column):
+        memory.clear()

@@ -102,7 +102,7 @@ def test_another_modifier_is_answered_with_the_nearest(kind: str, remedy: str) -
     """Beside all the words there are."""
     assert with_key(modifier={"kind": kind}) == [
         f"light 'key', modifier, kind: '{kind}' is none of the words known here; allowed: softbox, "
-        f"octagon, shoot-through umbrella, reflecting umbrella, bare; {remedy}"
+        f"octagon, shoot-through umbrella, reflecting umbrella, beauty dish, dish, bare; {remedy}"
     ]
 
 

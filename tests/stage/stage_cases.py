@@ -9,10 +9,12 @@ from kinlight.sitting.document import Sitting
 from kinlight.sitting.files import parse
 
 AIM_M = 1.2
+BLACK_ROOM = {"wall_reflectance": 0, "ceiling_reflectance": 0, "floor_reflectance": 0}
+"""A room in which light follows the plain laws: nothing sends it on."""
 
 
 def staged(**sections: Any) -> Sitting:
-    """Return a sitting in which everything a stage needs is stated."""
+    """Return a sitting in which everything a stage needs is stated, in a black room."""
     picture = {
         "name": "x",
         "people": ["Nora"],
@@ -33,7 +35,7 @@ def staged(**sections: Any) -> Sitting:
         "pictures": [picture],
         "order": ["x"],
     }
-    given |= sections
+    given |= {"room": BLACK_ROOM, "backdrop": {"reflectance": 0}} | sections
     given["camera"] = camera | sections.get("camera", {})
     return parse(given)
 

@@ -53,7 +53,7 @@ def description(case):
         ],
         "emitters": [
             [e.polygon_m, e.beam, e.edge_stops]
-            + [g and [g.kind, g.cell_m, g.depth_m] for g in (e.grid,)]
+            + [g and [g.kind, g.cell_m, g.depth_m, "with a skirt"] for g in (e.grid,)]
             for e in case.emitters
         ],
         "receivers": [points.points_m, points.normals, points.dome],

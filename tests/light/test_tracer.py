@@ -124,6 +124,18 @@ def test_fins_a_little_before_the_front_are_traced_exactly(point):
     assert abs(np.log2(expected / through_grid(0.0, point))) < 0.003
 
 
+@pytest.mark.parametrize("point", [(2.2, 0.0, 0.0), (0.0, 0.5, 2.0), (3.0, 1.0, 3.0)])
+def test_beyond_its_cut_off_a_grid_lets_nothing_through(point):
+    """Neither through the cells nor between the front and its fins."""
+    toward = np.array([0.0, 1.5, 0.0]) - point
+    at = receivers([point], toward)
+    gridded = trace(
+        World(), [replace(STRIP, grid=EGG_CRATE)], at, effort=Effort(batch=1024, batches=1)
+    )
+    bare = one(flat_factor, toward / np.linalg.norm(toward), STRIP.polygon_m, point)
+    assert gridded.total[0] < 1e-3 * bare
+
+
 # --- what it is built from ---
 
 

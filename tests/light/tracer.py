@@ -12,7 +12,7 @@ Differences from what the engine is told, all small:
 - Shadow rays ignore what stands in the last 0.09 % of their way to a lamp, and all rays start up to
   0.5 mm off a surface: what stands in the way is met from there. Fins of a grid therefore begin
   3 mm before the front instead of at it, with their full depth: as if the front stood 3 mm further
-  behind its grid, which costs less than 0.003 stop.
+  behind its grid, which costs less than 0.003 stop. A black skirt keeps light from the gap.
 - Fins also stop other lamps' light and the room's; the engine's grid stops its own lamp's alone.
 """
 
@@ -36,6 +36,7 @@ BEFORE_CARD_M = 1e-3
 START_OFF_M = 1500 * 2.0**-24
 """How far off a surface the tracer's rays start, for each metre of 1 + the largest coordinate."""
 GRID_GAP_M = 0.003
+SKIRT_OFF_M, SKIRT_BEHIND_M = 0.008, 0.005
 SAGITTA_M = 6e-5  # between a chord of a mesh and its arc, along and across
 SKIN_PARTS = ("neck",)
 PIXELS = 16
@@ -236,7 +237,11 @@ def front(emitter, colour, path):
 
 
 def fins(emitter):
-    """Yield the black fins of a rectangular front's egg-crate, a little before it."""
+    """Yield the black fins of a rectangular front's egg-crate, a little before it, and its skirt.
+
+    Without the skirt, light would leave to the sides between the front and the outermost fins. It
+    stands off the front, for shadow rays do not see what is too near their lamp.
+    """
     grid, corners = emitter.grid, emitter.polygon_m
     if grid.kind != "egg-crate" or len(corners) != 4:
         raise ValueError("only egg-crates on rectangular fronts are traced")
@@ -248,6 +253,14 @@ def fins(emitter):
         for k in range(cells + 1):
             centre = middle + (k / cells - 0.5) * across
             yield flat(centre, unit(along), emitter.normal, half, matt(0))
+        depth = SKIRT_BEHIND_M + GRID_GAP_M + grid.depth_m
+        height = (depth / 2 - SKIRT_BEHIND_M) * emitter.normal
+        half = np.linalg.norm(along) / 2 + SKIRT_OFF_M, depth / 2
+        for side in (-1, 1):
+            beside = side * (across / 2 + SKIRT_OFF_M * unit(across))
+            yield flat(
+                emitter.centre_m + height + beside, unit(along), emitter.normal, half, matt(0)
+            )
 
 
 def build(world, emitters, colours, receivers, effort, folder):

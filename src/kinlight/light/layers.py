@@ -15,7 +15,7 @@ import numpy as np
 
 from kinlight.errors import Fault, RangeError
 from kinlight.geometry.vectors import Array
-from kinlight.light.gloss import coat_brdf
+from kinlight.light.gloss import coat_brdf, mean_lobe_albedo
 from kinlight.light.tables import SHEET_MATERIALS, sheet_figures
 from kinlight.light.world import BLACK, Coat
 
@@ -129,12 +129,13 @@ def added(front: Layer, back: Layer) -> Layer:
         R12' = R2' + T2^2 R1' / (1 - R1' R2)
         T12  = T1 T2 / (1 - R1' R2)
 
+    Between the sheets R counts as `sent_back`: a rough lobe loses some light in itself.
     Valid for light scattered evenly between the sheets and for sheets wide against the gap between
     them. What has passed a sheet is scattered: only what the outermost sheet itself mirrors stays a
     lobe.
     """
-    r1, r1_behind, t1 = front.front.reflectance, front.back.reflectance, front.transmittance
-    r2, r2_behind, t2 = back.front.reflectance, back.back.reflectance, back.transmittance
+    r1, r1_behind, t1 = front.front.reflectance, sent_back(front.back), front.transmittance
+    r2, r2_behind, t2 = sent_back(back.front), back.back.reflectance, back.transmittance
     kept = 1 - r1_behind * r2
     again = 1 / kept if kept > 0 else 0.0  # two perfect mirrors face to face: nothing gets there
     return Layer(
@@ -142,6 +143,12 @@ def added(front: Layer, back: Layer) -> Layer:
         _coat_over(back.back, r2_behind + t2**2 * r1_behind * again),
         t1 * t2 * again,
     )
+
+
+def sent_back(coat: Coat) -> float:
+    """Return what a coat really sends back of even light: a rough lobe loses some in itself [-]."""
+    kept = mean_lobe_albedo(roughness=coat.roughness) if coat.gloss else 1.0
+    return coat.reflectance * (1 - coat.gloss * (1 - kept))
 
 
 def _coat_over(outer: Coat, reflectance: float) -> Coat:

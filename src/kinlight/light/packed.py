@@ -19,8 +19,9 @@ MORE = 4
 """Times the points that are used where less than half of a lamp is seen: what is left is what a
 stop counts from."""
 _GRIDS = {"egg-crate": 1, "honeycomb": 2}
-# Rings and sectors a part of the body is cut into; parts not named here get the last row.
-_CUTS = {"head": (3, 6), "chest": (2, 6), "pelvis": (1, 6)}
+# Rings and sectors a part of the body is cut into; parts not named here get the last row. The chest
+# has many rings: a chin sees the shoulders of it, which a hair light reaches, and not the front.
+_CUTS = {"head": (3, 6), "chest": (8, 4), "pelvis": (1, 6)}
 _OTHER_CUT = (1, 3)
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from kinlight.geometry.vectors import Array
 from kinlight.light.engine import Engine
-from kinlight.light.gloss import mean_lobe_albedo
+from kinlight.light.layers import sent_back
 from kinlight.light.packed import Shapes, Whole, patch_count, tiles_of
 from kinlight.light.sampling import sobol
 from kinlight.light.world import WALLS, Being, Coat, Room, Sheet, World, head_is_face
@@ -168,9 +168,10 @@ def _paint(
     if name not in names:
         names.append(name)
     # A rough mirror keeps a little: light that its facets send into each other.
-    lost = coat.gloss * (1 - mean_lobe_albedo(roughness=coat.roughness)) if coat.gloss else 0.0
-    draft.reflectance[rows] = coat.reflectance * (1 - lost)
-    draft.gloss[rows] = (coat.gloss - lost) / (1 - lost)
+    kept = sent_back(coat)
+    matt = coat.reflectance * (1 - coat.gloss)
+    draft.reflectance[rows] = kept
+    draft.gloss[rows] = 1 - matt / kept if kept > 0 else 0.0
     draft.passed[rows] = passed
     draft.group[rows] = names.index(name)
 

@@ -6,8 +6,53 @@ import statistics
 import sys
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 TIMES = 5
+
+
+@dataclass(frozen=True)
+class Taken:
+    """Time by the clock on the wall and of all processors together [s]."""
+
+    wall_s: float
+    processor_s: float
+
+    @classmethod
+    def now(cls) -> Taken:
+        """Return the present reading of both clocks."""
+        return cls(time.perf_counter(), time.process_time())
+
+    def since(self) -> Taken:
+        """Return what has passed since this reading."""
+        now = Taken.now()
+        return now.less(self)
+
+    def less(self, other: Taken) -> Taken:
+        """Return the difference."""
+        return Taken(self.wall_s - other.wall_s, self.processor_s - other.processor_s)
+
+    def plus(self, other: Taken) -> Taken:
+        """Return the sum."""
+        return Taken(self.wall_s + other.wall_s, self.processor_s + other.processor_s)
+
+    def __str__(self) -> str:
+        """Return both in milliseconds."""
+        return f"{self.wall_s * 1000:9.1f} ms wall {self.processor_s * 1000:9.1f} ms processor"
+
+
+def least(work: Callable[[], object], *, times: int = TIMES) -> Taken:
+    """Return the least of some runs, by either clock, after one to warm up.
+
+    Other work on the machine can only lengthen a run.
+    """
+    work()
+    runs = []
+    for _ in range(times):
+        begin = Taken.now()
+        work()
+        runs.append(begin.since())
+    return Taken(min(r.wall_s for r in runs), min(r.processor_s for r in runs))
 
 
 def seconds(work: Callable[[], object], *, times: int = TIMES) -> float:

@@ -24,7 +24,7 @@ PAGE = Path(__file__).resolve().parents[1] / "docs" / "reference" / "plan-json.m
 MARK = "<!-- From here on written by tools/plan_reference.py -->\n"
 _UNITS = {
     "mm": "mm", "m": "m", "m2": "m2", "deg": "degrees", "s": "s", "min": "minutes",
-    "stops": "stops", "lxs": "lx s", "lx": "lx", "kg": "kg", "years": "years", "j": "J",
+    "stops": "stops", "lxs": "lx s", "lx": "lx", "kg": "kg", "n": "N", "years": "years", "j": "J",
 }  # fmt: skip
 _KINDS = {
     bool: "true or false", int: "whole number", float: "number", str: "text",

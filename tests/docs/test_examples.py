@@ -76,5 +76,5 @@ def test_the_readme_opens_with_the_job_the_picture_and_two_commands() -> None:
         for part in ("photographer", "docs/images/set-sheet.png", "    make run", "    make test")
     )
     assert job < picture < run < test
-    assert "pipx install ." in text
+    assert "pipx install '.[fast]'" in text
     assert "Apache-2.0" in text

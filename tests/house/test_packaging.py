@@ -94,7 +94,8 @@ def test_every_package_imported_is_declared() -> None:
     project = PROJECT["project"]
     extras = [d for extra in project["optional-dependencies"].values() for d in extra]
     declared = {
-        re.split(r"[<>=!~ \[;]", d)[0].replace("-", "_") for d in [*project["dependencies"], *extras]
+        re.split(r"[<>=!~ \[;]", d)[0].replace("-", "_")
+        for d in [*project["dependencies"], *extras]
     }
     imported = set()
     for source in modules():

@@ -20,6 +20,14 @@ BABY: dict[str, Any] = {"name": "Bo", "age": "6 months"}
 TODDLER: dict[str, Any] = {"name": "Kim", "age": "15 months"}
 TWO: dict[str, Any] = {"name": "two", "people": ["Nora", "Ida"]}
 
+BLACK_ROOM: dict[str, Any] = {
+    "wall_reflectance": 0,
+    "ceiling_reflectance": 0,
+    "floor_reflectance": 0,
+}
+BLACK: dict[str, Any] = {"room": BLACK_ROOM, "backdrop": {"reflectance": 0}}
+"""A room and a backdrop that send nothing back, where the laws of direct light hold."""
+
 
 def light(name: str, role: str, x: float, y: float, z: float, **fields: Any) -> dict[str, Any]:
     """Return a strobe in its place."""

@@ -160,14 +160,14 @@ def test_a_meter_reading_is_held_against_the_one_expected() -> None:
     """Half a stop over what is expected reads as half a stop."""
     point = {"id": "p", "place": {"x": 0, "y": 0, "z": 1.2}}
     key = light("key", "key", -1.4, -1.4, 2.0, power="1/4")
-    expected = planned(NORA, lights=[key], meter_points=[point]).meter[0]
+    expected = planned(NORA, lights=[key], meter_points=[point]).meter[-1]
     assert expected.off_stops is None
-    stated = planned(NORA, lights=[key], meter_points=[{**point, "reading": "f/16"}]).meter[0]
+    stated = planned(NORA, lights=[key], meter_points=[{**point, "reading": "f/16"}]).meter[-1]
     assert stated.off_stops is not None
     assert stated.stated == "f/16"
     assert stated.expected == expected.expected
     again = {**point, "reading": expected.expected}
-    same = planned(NORA, lights=[key], meter_points=[again]).meter[0]
+    same = planned(NORA, lights=[key], meter_points=[again]).meter[-1]
     assert same.off_stops == pytest.approx(0, abs=0.051)  # meters show tenths
 
 
@@ -176,8 +176,8 @@ def test_a_lamp_alone_is_metered_alone() -> None:
     key = light("key", "key", -1.4, -1.4, 2.0, power="1/4")
     fill = light("fill", "fill", 1.5, -2.6, 1.8, power="1/4")
     point = {"id": "p", "place": {"x": 0, "y": 0, "z": 1.2}, "lights": ["key"]}
-    both = planned(NORA, lights=[key, fill], meter_points=[point]).meter[0]
-    alone = planned(NORA, lights=[key], meter_points=[point]).meter[0]
+    both = planned(NORA, lights=[key, fill], meter_points=[point]).meter[-1]
+    alone = planned(NORA, lights=[key], meter_points=[point]).meter[-1]
     assert both.expected == alone.expected
     assert (both.lights, alone.lights) == ("key", "key")
 

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from plan_cases import (
     BABY,
+    BLACK,
     IDA,
     NORA,
     TODDLER,
@@ -97,8 +98,11 @@ def test_one_light_gives_the_whole_exposure() -> None:
 
 
 def test_two_keys_read_alike() -> None:
-    """Placed as mirror images, they are set alike and read alike."""
-    plan = planned(NORA, lights=[KEY, light("other", "key", 1.4, -1.4, 2.0)])
+    """Placed as mirror images, they are set alike and read alike.
+
+    Where nothing sends light back: what does is found by rays, whose pattern has no mirror image.
+    """
+    plan = planned(NORA, lights=[KEY, light("other", "key", 1.4, -1.4, 2.0)], **BLACK)
     one, two = plan.lights
     assert one.set_stops == two.set_stops
     assert one.reading_f_number == pytest.approx(two.reading_f_number, rel=1e-9)

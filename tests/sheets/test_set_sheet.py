@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
+from kinlight.drawings.words import chosen_picture
 from kinlight.plan.check import check
 from kinlight.plan.model import Plan
 from kinlight.plan.settle.settle import settle
@@ -134,14 +135,26 @@ def test_the_first_page_says_what_to_read_and_leaves_room_to_write_it() -> None:
     for light in plan.lights:
         assert light.reading in readings
     for point in plan.meter:
-        assert point.expected in readings
+        assert point.expected in readings or point.kind == "point"
     assert "flat receptor at the mark" in readings
 
 
-def test_the_demo_takes_five_pages_and_none_but_the_last_is_half_empty() -> None:
+def test_the_light_card_has_every_reading_in_order_and_room_to_write() -> None:
+    """And every face of the picture with most people, with where its light comes from."""
+    plan = _plan("plain")
+    text = " ".join(_text("plain").split()).partition("Light card")[2].partition("As framed")[0]
+    places = [text.index(f"{i + 1} {m.where}") for i, m in enumerate(plan.meter)]
+    assert places == sorted(places)
+    assert "Where the light at each chin comes from" in text
+    for face in chosen_picture(plan).faces:
+        assert plan.sitting.person(face.person).name in text
+        assert face.ratio_text in text
+
+
+def test_the_demo_takes_six_pages_and_none_but_the_last_is_half_empty() -> None:
     """Seventeen pictures; how far down a page its lowest words stand is read from the page."""
     reader = PdfReader(io.BytesIO(set_sheet_pdf(check(settle(parse(tomllib.loads(demo_text())))))))
-    assert len(reader.pages) <= 5
+    assert len(reader.pages) <= 6
     for page in reader.pages[:-1]:
         lowest = [1e9]
 
@@ -178,10 +191,10 @@ def test_the_same_plan_gives_the_same_bytes() -> None:
 
 
 def test_every_drawing_has_words_for_those_who_do_not_see_it() -> None:
-    """Floor plan, stop ladder and a front view for each picture to be made; the PDF is tagged."""
+    """Floor plan, stop ladder, bars of light and a front view of each picture; it is tagged."""
     plan = _plan("plain")
     figures = _figures("plain")
-    assert len(figures) == 2 + len(plan.to_make)
+    assert len(figures) == 3 + len(plan.to_make)
     assert all(len(alt) > 8 for alt in figures)
     root = _reader("plain").trailer["/Root"]
     assert root["/MarkInfo"]["/Marked"]

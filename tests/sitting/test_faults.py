@@ -29,7 +29,8 @@ KEYS_OF_ROOM = (
         (
             with_key(modifier={"shape": "round"}),
             "light 'key', modifier: 'shape' is not known here; allowed: kind, width, height, "
-            "transmission, inner_loss, outer_loss, profile, edge, beam, grid_cells, grid_cell, grid_depth",
+            "depth, transmission, inner_loss, outer_loss, profile, edge, beam, grid_cells, "
+            "grid_cell, grid_depth",
         ),
     ],
 )

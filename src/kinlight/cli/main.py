@@ -81,6 +81,24 @@ def _write_papers(made: Plan, json_file: Path | None, pdf_file: Path | None) -> 
 @SITTING
 @USUAL
 @click.option(
+    "--picture", "names", multiple=True, metavar="NAME", help="Of this picture only; repeatable."
+)
+def light(sitting_file: Path, usual: Path | None, names: tuple[str, ...]) -> None:
+    """Say where the light comes from.
+
+    Prints how the lights are set, the readings to expect in the order they are taken, how every
+    face is lit, and what share of its light comes from each lamp, panel, wall and person.
+    """
+    from kinlight.cli.planning import planned
+    from kinlight.cli.show import light_text
+
+    say(light_text(planned(sitting_file, usual), names))
+
+
+@main.command()
+@SITTING
+@USUAL
+@click.option(
     "-o", "--output", type=FILE, metavar="FILE", help="Where to write it; left out, it is printed."
 )
 @click.option("--accept", is_flag=True, help="Count what is proposed as stated from now on.")

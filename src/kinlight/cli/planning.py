@@ -12,6 +12,7 @@ from pathlib import Path
 import click
 
 from kinlight.errors import Fault, StoreError
+from kinlight.light.engine import is_waiting
 from kinlight.plan.check import check
 from kinlight.plan.model import Plan
 from kinlight.plan.settle.settle import settle
@@ -19,6 +20,10 @@ from kinlight.sitting.document import Sitting
 from kinlight.sitting.files import load
 
 USUAL_SET = "usual-set.toml"
+_PREPARING = (
+    "Note: the light was reckoned the slow way, with the same result. The fast way is being "
+    "compiled in the background, once, and will be there in a minute."
+)
 PATIENCE_S = 0.5
 """Nothing is shown about what takes no longer than this."""
 
@@ -42,7 +47,10 @@ def planned(path: Path, usual: Path | None) -> Plan:
     """Read, settle and check a sitting file."""
     settled = settled_from(path, usual)
     with progress("Checking"):
-        return check(settled)
+        plan = check(settled)
+    if is_waiting():
+        click.echo(_PREPARING, err=True)
+    return plan
 
 
 def refuse_same(sources: Iterable[Path | None], outputs: Iterable[Path | None]) -> None:

@@ -16,6 +16,13 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from kinlight.cli.findings_said import (
+    behind_table,
+    findings_count,
+    findings_lines,
+    seen_table,
+)
+from kinlight.cli.light_tables import chosen, light_answer, lit_table, source_table
 from kinlight.cli.tables import (
     Block,
     depth_table,
@@ -26,10 +33,11 @@ from kinlight.cli.tables import (
     meter_table,
     order_table,
     picture_table,
+    stand_table,
     tape_table,
 )
 from kinlight.drawings.words import metering_text, unreckoned_text
-from kinlight.plan.model import Plan
+from kinlight.plan.model import PicturePlan, Plan
 from kinlight.sheets.failing import what_fails
 
 _FIVE = ("Light", "Tape", "Focus", "Stops", "Clock")
@@ -37,7 +45,7 @@ _SHORTEST_LINE, _LONGEST_LINE = 30, 120
 _MATTER_MOST = 3
 _GAP, _LEAST_COLUMN = 3, 8
 _MORE = (
-    "Tape, lights, meter, framing, depth, faces, what is proposed and every assumption: "
+    "Tape, lights, meter, stands, framing, depth, faces, what is proposed and every assumption: "
     "the same with --tables"
 )
 _UNIT = re.compile(r"(?<=\d) (?=(?:mm|cm|m|ft|in|s|min|stops?)\b)")
@@ -52,6 +60,7 @@ _TABLES = (
     tape_table,
     light_table,
     meter_table,
+    stand_table,
     frame_table,
     depth_table,
     face_table,
@@ -67,6 +76,7 @@ def plan_text(plan: Plan, *, short: bool = False, tables: bool = False) -> str:
     _show_five(console, plan)
     if not short:
         _show_failing(console, plan)
+        _lines(console, "What the readings say", plan.fit.lines() if plan.fit else ())
         _show_assumed(console, plan)
         _show_block(console, hold_table(plan))
         _show_block(console, order_table(plan))
@@ -75,7 +85,37 @@ def plan_text(plan: Plan, *, short: bool = False, tables: bool = False) -> str:
             _show_tables(console, plan)
         _lines(console, "Take care", plan.cautions)
         if not tables:
+            _paragraph(console, findings_count(plan.to_make))
             _paragraph(console, _MORE)
+    else:
+        _lines(console, "Take care", [t for s in plan.stands if s.falls for t in s.findings[:1]])
+    return _printed(console)
+
+
+def light_text(plan: Plan, names: Sequence[str] = ()) -> str:
+    """Return the light of some pictures as text: readings, faces and where their light comes from.
+
+    Raises
+    ------
+    SittingError
+        If a name is not that of a picture.
+    """
+    pictures = chosen(plan, names)
+    console = _console()
+    console.print(Text(plan.sitting.title, style="bold"))
+    console.print(Text(f"{light_answer(plan, pictures)}."))
+    for block in (light_table(plan), meter_table(plan)):
+        _show_block(console, block)
+    _lines(console, "What the readings say", plan.fit.lines() if plan.fit else ())
+    for block in (lit_table(pictures), source_table(pictures)):
+        _show_block(console, block)
+    _show_behind(console, plan, pictures)
+    _lines(console, "Sheets, as such cloth usually is", plan.sheets)
+    return _printed(console)
+
+
+def _printed(console: Console) -> str:
+    """Return what was printed, without spaces at the ends of lines."""
     file = console.file
     assert isinstance(file, io.StringIO)
     printed = file.getvalue().replace(_HELD, " ").rstrip()
@@ -157,8 +197,17 @@ def _show_tables(console: Console, plan: Plan) -> None:
     _paragraph(console, f"{plan.spots.sentence[:1].upper()}{plan.spots.sentence[1:]}.")
     for make in _TABLES:
         _show_block(console, make(plan))
+    _show_behind(console, plan, plan.to_make)
+    _lines(console, "Sheets, as such cloth usually is", plan.sheets)
     _lines(console, "Proposed, since it was left blank", ["; ".join(plan.proposed)])
     _lines(console, "Also assumed", plan.assumed[_MATTER_MOST:])
+
+
+def _show_behind(console: Console, plan: Plan, pictures: Sequence[PicturePlan]) -> None:
+    """Print what shows on faces and behind them, and what to look at in the light."""
+    _show_block(console, seen_table(pictures))
+    _show_block(console, behind_table(pictures, plan.sitting.preferences.units))
+    _lines(console, "To look at in the pictures' light", findings_lines(pictures))
 
 
 def _show_block(console: Console, block: Block) -> None:

@@ -8,9 +8,18 @@ from dataclasses import dataclass
 
 from rich.text import Text
 
-from kinlight.drawings.words import leeway_words, metering_text, turned_text
+from kinlight.drawings.words import (
+    band_words,
+    dial_text,
+    known_words,
+    leeway_words,
+    metering_text,
+    turned_text,
+)
 from kinlight.plan.checks import COLUMNS, Check
+from kinlight.plan.metering import held_words
 from kinlight.plan.model import OrderLine, PicturePlan, Plan
+from kinlight.plan.steady import StandPlan
 from kinlight.quantities.lengths import length_text
 from kinlight.quantities.stops import f_number_text, stops_text
 from kinlight.quantities.times import shutter_text, span_text
@@ -93,24 +102,65 @@ def tape_table(plan: Plan) -> Block:
 
 def light_table(plan: Plan) -> Block:
     """Return how each strobe is set and what it does."""
-    heads = ("Light", "Set to", "Alone it reads", "Could be off by", "Recycle", "t0.1")
-    rows = []
-    for x in plan.lights:
-        below, above = x.band_stops
-        band = "as stated" if below == above == 0 else f"-{below:.1f} to +{above:.1f} stop"
-        times = span_text(x.recycle_s), shutter_text(x.t01_s)
-        rows.append((x.light, x.setting, x.reading, band, *times))
-    return Block("Lights", heads, tuple(rows), (metering_text(plan),))
+    heads = ("Light", "Set to", "Alone it reads", "Its output", "Recycle", "t0.1")
+    rows = tuple(
+        (
+            x.light,
+            x.setting,
+            x.reading,
+            known_words(x),
+            span_text(x.recycle_s),
+            shutter_text(x.t01_s),
+        )
+        for x in plan.lights
+    )
+    said = (metering_text(plan), dial_text(plan), *(f"{x.limit}." for x in plan.lights if x.limit))
+    return Block("Lights", heads, rows, tuple(said))
 
 
 def meter_table(plan: Plan) -> Block:
     """Return the readings to expect, beside those taken."""
-    rows = []
+    rows: list[Row] = []
     for m in plan.meter:
         off = "" if m.off_stops is None else f" ({stops_text(m.off_stops)})"
-        rows.append((m.where, m.lights, m.receptor, m.expected, m.stated + off))
-    heads = ("Hold it", "Lights", "Receptor", "Expect", "It showed")
-    return Block("Meter", heads, tuple(rows))
+        then = f", set to {m.set_then}" if m.set_then else ""
+        band = band_words(m.band_stops)
+        rows.append((m.where, held_words(m), m.lights, m.expected, band, m.stated + off + then))
+    heads: tuple[str, ...] = ("What", "Hold it", "Lights", "Expect", "May be off", "It showed")
+    if not any(m.stated for m in plan.meter):
+        heads, rows = heads[:-1], [row[:-1] for row in rows]
+    return Block("Meter, in this order", heads, tuple(rows))
+
+
+def stand_table(plan: Plan) -> Block:
+    """Return how steadily every light stands, and the room over it; no columns without a word."""
+    rows = tuple(_stand_row(x, plan.sitting.preferences.units) for x in plan.stands)
+    heads = (
+        "Light", "Tipped by", "Sand", "Over a leg", "Has", "Counterweight", "To ceiling", "Over",
+    )  # fmt: skip
+    bags = next((x.bags for x in plan.stands if x.bags is not None), None)
+    aim = "The stands are not stated."
+    if bags is not None:
+        push = f"{bags.factor:g} times a push of {bags.push_n:g} N at the lamp"
+        aim = f"Sand on the foot for {push}, its boom balanced; less with one leg under the load."
+    used = [i for i in range(len(heads)) if any(row[i] for row in rows)]
+    shown = tuple(tuple(row[i] for i in used) for row in rows)
+    return Block("Stands", tuple(heads[i] for i in used), shown, (aim,) if rows else ())
+
+
+def _stand_row(found: StandPlan, units: str) -> Row:
+    """Return what a stand needs, what it has, and what is over and under its light."""
+    push = sand = over_leg = has = arm = ""
+    if found.bags is not None:
+        push = "itself" if found.falls else f"{int(found.bags.tips_at_n)} N"
+        sand = f"{found.bags.any_way_bag_kg:.1f} kg"
+        over_leg = f"{found.bags.leg_under_bag_kg:.1f} kg"
+        has = f"{found.bags.stated_bag_kg:g} kg"
+    if found.counterweight is not None:
+        stated = found.counterweight.stated_counterweight_kg
+        arm = f"{found.counterweight.counterweight_kg:.1f} kg; has {stated:g}"
+    left = length_text(found.headroom.clearance_m, units=units)
+    return found.light, push, sand, over_leg, has, arm, left, ", ".join(found.over)
 
 
 def frame_table(plan: Plan) -> Block:
@@ -182,7 +232,7 @@ def face_table(plan: Plan) -> Block:
     """Return how every face of every picture is lit and how far it may move."""
     rows = [row for p in plan.to_make for row in _face_rows(plan, p)]
     heads = ("Picture", "Who", "At the chin", "Shadow side", "May move")
-    return Block("Faces", heads, tuple(rows))
+    return Block("Faces", heads, tuple(rows), (plan.all_faces.sentence(),))
 
 
 def _face_rows(plan: Plan, picture: PicturePlan) -> Iterator[Row]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from kinlight.plan.checks import Check
+from kinlight.plan.lit import LightPlan
 from kinlight.plan.model import PicturePlan, Plan
 from kinlight.quantities.lengths import METRES_PER_INCH, length_text
 from kinlight.quantities.stops import f_number_text
@@ -15,6 +16,7 @@ from kinlight.sitting.strobes import Light
 from kinlight.stage.view import turned_shift_m
 
 _SPARED = ("m", "s", "min")
+_LEAST_SHOWN_STOPS = 0.005
 _LEVEL = 0.005  # metres: nearer to the mark than half a centimetre is on it
 
 
@@ -52,6 +54,33 @@ def metering_text(plan: Plan) -> str:
     if "backdrop" in roles:
         said.append("backdrop light: on the backdrop, as high, facing the camera")
     return f"Each light alone: {'; '.join(said)}." if said else ""
+
+
+def known_words(light: LightPlan) -> str:
+    """Return how well the output of a light is known: "estimate, -1.0 to +0.6 stop"."""
+    below, above = light.band_stops
+    if light.metered or below == above == 0:
+        return light.known
+    return f"{light.known}, {band_words(light.band_stops)}"
+
+
+def band_words(band_stops: tuple[float, float]) -> str:
+    """Return how far something may be off: "-1.0 to +0.6 stop"; nothing if it may not."""
+    below, above = band_stops
+    return f"-{below:.1f} to +{above:.1f} stop" if max(band_stops) > 0 else ""
+
+
+def dial_text(plan: Plan) -> str:
+    """Return what the steps of the dials cost against the powers asked for; nothing if nothing."""
+    within = [x for x in plan.lights if x.short_stops is not None and not x.limit]
+    said = [
+        f"{x.light} {abs(x.short_stops):.2f} stop {'under' if x.short_stops > 0 else 'over'}"
+        for x in within
+        if x.short_stops is not None and abs(x.short_stops) >= _LEAST_SHOWN_STOPS
+    ]
+    return (
+        f"Set to the steps of the dials, against what is wished: {', '.join(said)}." if said else ""
+    )
 
 
 def turned_text(plan: Plan) -> str:

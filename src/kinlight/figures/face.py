@@ -7,7 +7,7 @@ import numpy as np
 from kinlight.figures.growth import Body
 from kinlight.figures.tables import rule
 from kinlight.geometry.people import FacePoints
-from kinlight.geometry.vectors import UP, Array, frozen, turned, unit
+from kinlight.geometry.vectors import UP, Array, crossed, frozen, turned, unit
 
 TOWARD_CAMERA = frozen([0.0, -1.0, 0.0])
 
@@ -32,10 +32,10 @@ def face_points(
     face's breadth by its depth, faces 45 degrees outward, at the height of the nose tip.
     """
     level = turned(TOWARD_CAMERA, facing_deg)
-    left = np.cross(UP, level)
+    left = crossed(UP, level)
     tip = np.radians(chin_up_deg)
     facing = np.cos(tip) * level + np.sin(tip) * UP
-    axes = np.stack([left, facing, np.cross(facing, left)])
+    axes = np.stack([left, facing, crossed(facing, left)])
 
     def at(aside: float, ahead: float, above: float) -> Array:
         return frozen(neck_m + np.array([aside, ahead, above]) @ axes)

@@ -13,7 +13,7 @@ from kinlight.figures.growth import Body
 from kinlight.figures.legs import LEGS, Legs, hip_rise_m, pair
 from kinlight.figures.tables import rule
 from kinlight.geometry.people import Figure
-from kinlight.geometry.vectors import UP, Array, frozen, turned, unit
+from kinlight.geometry.vectors import UP, Array, crossed, frozen, turned, unit
 
 Side = Literal["left", "right"]
 _ON_A_SEAT = ("stool", "chair", "wheelchair")
@@ -92,7 +92,7 @@ def _assembled(
 ) -> Figure:
     """Return the figure over given legs; `head` is how far it is turned and tipped [deg]."""
     ahead = turned(TOWARD_CAMERA, facing_deg)
-    axes = np.stack([np.cross(UP, ahead), ahead, UP])
+    axes = np.stack([crossed(UP, ahead), ahead, UP])
     chin_z = legs.seat_z_m + body.sitting_height_m - body.head_height_m
     trunk_m = body.sitting_height_m - body.head_height_m
     shoulder_z = chin_z - rule("shoulder_drop") * trunk_m

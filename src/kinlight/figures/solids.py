@@ -9,7 +9,7 @@ import numpy as np
 from kinlight.figures.tables import rule
 from kinlight.geometry.people import FacePoints, Figure
 from kinlight.geometry.solids import Solids, ellipsoid, limb, together, trunk
-from kinlight.geometry.vectors import UP, Array, unit
+from kinlight.geometry.vectors import UP, Array, crossed, unit
 
 _STEEP = 0.85
 """How upright a thigh must be for nobody to rest a hand on it: 58 degrees from level [-]."""
@@ -68,7 +68,7 @@ def _frame(figure: Figure) -> _Frame:
     drop_m = rule("shoulder_drop") * (sitting_m - _head_height_m(figure.face))
     return _Frame(
         aside=aside,
-        ahead=np.cross(aside, spine),
+        ahead=crossed(aside, spine),
         spine=spine,
         seat_m=hips - rule("hip_joint_rise") * sitting_m * spine,
         base_of_neck_m=shoulders + rule("neck_base") * drop_m * spine,
@@ -91,7 +91,7 @@ def _head_height_m(face: FacePoints) -> float:
 
 def _head(face: FacePoints, breadth_m: float) -> Solids:
     height_m = _head_height_m(face)
-    axes = np.stack([np.cross(face.facing, face.up), face.facing, face.up])
+    axes = np.stack([crossed(face.facing, face.up), face.facing, face.up])
     radii = (breadth_m / 2, rule("head_length") * breadth_m / 2, height_m / 2)
     return ellipsoid("head", face.crown_m - height_m / 2 * face.up, axes, radii)
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinlight.geometry.vectors import Array
+from kinlight.geometry.vectors import Array, crossed
 
 
 @dataclass(frozen=True)
@@ -32,7 +32,7 @@ class FacePoints:
 
     def cheek_normal(self, side: str) -> Array:
         """Return the unit normal of a cheek, 45 degrees between nose line and ear line."""
-        toward_left = np.cross(self.up, self.facing)
+        toward_left = crossed(self.up, self.facing)
         sign = 1.0 if side == "left" else -1.0
         normal: Array = (self.facing + sign * toward_left) / np.sqrt(2)
         return normal
@@ -58,5 +58,5 @@ class Figure:
         """Return crown, chin and the two sides of the head, shape (4, 3)."""
         face = self.face
         centre = (face.crown_m + face.chin_m) / 2
-        aside = np.cross(face.up, face.facing) * (self.head_breadth_m / 2)
+        aside = crossed(face.up, face.facing) * (self.head_breadth_m / 2)
         return np.stack([face.crown_m, face.chin_m, centre + aside, centre - aside])

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from kinlight.geometry.vectors import UP, Array, frozen, unit
+from kinlight.geometry.vectors import UP, Array, crossed, frozen, unit
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,7 +96,7 @@ def trunk(
     along = (end - start) / length
     out = np.asarray(aside, dtype=np.float64)
     out = unit(out - (out @ along) * along)
-    axes = np.stack([out, np.cross(along, out), along])
+    axes = np.stack([out, crossed(along, out), along])
     cap = min(half_depth_m, length / 2)
     radii = (half_breadth_m, half_depth_m, cap)
     return _one(part, (start + end) / 2, axes, radii, length / (2 * cap) - 1)
@@ -119,8 +119,8 @@ def square_axes(along: ArrayLike) -> Array:
     """Return three unit vectors square to each other as rows, the third along a direction."""
     third = unit(along)
     helper = UP if abs(third[2]) < 0.9 else np.array([0.0, 1.0, 0.0])
-    first = unit(np.cross(helper, third))
-    return np.stack([first, np.cross(third, first), third])
+    first = unit(crossed(helper, third))
+    return np.stack([first, crossed(third, first), third])
 
 
 def holds_points(solids: Solids, points_m: ArrayLike) -> NDArray[np.bool_]:

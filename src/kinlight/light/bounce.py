@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinlight.geometry.vectors import Array
 from kinlight.light.engine import Engine
-from kinlight.light.packed import Shapes
+from kinlight.light.packed import Exchange, Shapes
 from kinlight.light.patches import POINTS, Patches
 from kinlight.light.sampling import sobol, turns
 
@@ -14,10 +15,12 @@ PATCH_RAYS = 128
 """Rays from each patch by which patches find each other."""
 _ROUNDS = 30
 _EVEN = 1e-10
+_DONE = 1e-14  # share of the brightest patch's light by which any patch may still be wrong
+_WAYS, _TIMES = 40, 100  # directions kept at once in solving, and how often it begins anew
 
 
-def exchange_m2(patches: Patches, shapes: Shapes, engine: Engine) -> Array:
-    """Return the exchange areas of all pairs of patches, A_i F_ij, shape (m, m) [m2].
+def exchange_of(patches: Patches, shapes: Shapes, engine: Engine) -> Exchange:
+    """Return the exchange areas of all pairs of patches that find each other.
 
     Notes
     -----
@@ -34,44 +37,86 @@ def exchange_m2(patches: Patches, shapes: Shapes, engine: Engine) -> Array:
         patches.points_m, patches.normals, never, sobol(PATCH_RAYS), turn, shapes
     )
     there = patches.area_m2 > 0
-    weight = np.repeat(patches.weights, PATCH_RAYS // POINTS, axis=1) * there[:, None]
+    weight = np.repeat(patches.weights, PATCH_RAYS // POINTS, axis=1)
     row = np.broadcast_to(np.arange(count)[:, None], hits.shape)
-    met = hits >= 0
-    found = np.bincount((row * count + hits)[met], weights=weight[met], minlength=count * count)
-    found = found.reshape(count, count).astype(np.float64)
-    found[:, ~there] = 0.0
+    met = (hits >= 0) & there[:, None] & there[hits]
+    one, other, weight = row[met], hits[met].astype(np.int64), weight[met]
+    kept = np.bincount(one, weights=weight, minlength=count) / PATCH_RAYS
+    pairs = _paired(one, other, weight, count)
     inverse = np.divide(1.0, patches.area_m2, out=np.zeros(count), where=there)
-    density = PATCH_RAYS * (inverse[:, None] + inverse[None])
-    pairs = np.divide(found + found.T, density, out=np.zeros_like(found), where=density > 0)
-    kept = found.sum(axis=1) / PATCH_RAYS
-    return _scaled(pairs, patches.area_m2 * kept)
+    from_ = _rows(pairs)
+    found_m2 = pairs.area_m2 / (PATCH_RAYS * (inverse[from_] + inverse[pairs.other]))
+    return _scaled(pairs._replace(area_m2=found_m2), patches.area_m2 * kept, engine)
 
 
-def _scaled(pairs: Array, sums: Array) -> Array:
-    """Scale rows and columns of a symmetric matrix alike until its rows have given sums."""
+def _paired(
+    one: NDArray[np.int64], other: NDArray[np.int64], weight: Array, count: int
+) -> Exchange:
+    """Return what patches found of each other, either way, as one list of pairs."""
+    row, column = np.concatenate([one, other]), np.concatenate([other, one])
+    small = np.min_scalar_type(max(count - 1, 0))  # numbers of 16 bits are sorted fastest
+    order = np.argsort(column.astype(small), kind="stable")
+    order = order[np.argsort(row[order].astype(small), kind="stable")]
+    row, column = row[order], column[order]
+    weight = np.concatenate([weight, weight])[order]
+    new = np.ones(len(row), dtype=np.bool_)
+    new[1:] = (row[1:] != row[:-1]) | (column[1:] != column[:-1])
+    at = np.flatnonzero(new)
+    start = np.concatenate([[0], np.cumsum(np.bincount(row[at], minlength=count))])
+    found = np.add.reduceat(weight, at) if len(at) else np.zeros(0)
+    return Exchange(start, column[at], found)
+
+
+def _rows(pairs: Exchange) -> NDArray[np.int64]:
+    """Return the first patch of each pair."""
+    return np.repeat(np.arange(len(pairs.start) - 1), np.diff(pairs.start))
+
+
+def _scaled(pairs: Exchange, sums: Array, engine: Engine) -> Exchange:
+    """Scale rows and columns of symmetric exchanges alike until the rows have given sums."""
     scale = np.ones(len(sums))
     for _ in range(_ROUNDS):
-        now = scale * (pairs @ scale)
+        now = scale * engine.summed(pairs, scale)
         wrong = np.divide(sums, now, out=np.ones_like(now), where=now > 0)
         scale *= np.sqrt(wrong)
         if np.abs(wrong - 1).max(initial=0.0) < _EVEN:
             break
-    return np.asarray(scale[:, None] * pairs * scale[None])
-
-
-def response(patches: Patches, exchange: Array) -> Array:
-    """Return what leaves each patch per unit of lamp light sent on by each, shape (m, m) [-].
-
-    The lamp light sent on is `first_bounce`; the rest is bounced any number of times.
-    """
-    area = np.where(patches.area_m2 > 0, patches.area_m2, 1.0)
-    form = exchange / area[:, None]
-    back = patches.reflectance[:, None] * form
-    back += patches.passed[:, None] * form[patches.partner]
-    return np.asarray(np.linalg.inv(np.eye(len(area)) - back))
+    return pairs._replace(area_m2=scale[_rows(pairs)] * pairs.area_m2 * scale[pairs.other])
 
 
 def first_bounce(patches: Patches, light: Array) -> Array:
     """Return what leaves patches at once of the lamps' light on them, shape (m, k)."""
     sent = patches.matt[:, None] * light
     return np.asarray(sent + patches.passed[:, None] * light[patches.partner])
+
+
+def many_bounces(patches: Patches, exchange: Exchange, first: Array, engine: Engine) -> Array:
+    """Return what leaves patches in all, shape (m,), of which `first` leaves at once.
+
+    Notes
+    -----
+    Solves B = B0 + T B, where T sends light once to all patches and on, by generalised conjugate
+    residuals [eisenstat1983]: each step takes the residual as a new direction, made square in its
+    effect to those before, and goes along it to where the least is left.
+    """
+    found, left = np.zeros_like(first), first.astype(np.float64)
+    enough = _DONE * np.abs(first).max(initial=0.0)
+    for _ in range(_TIMES):
+        ways, effects = np.zeros((2, _WAYS, len(first)))
+        for k in range(_WAYS):
+            if np.abs(left).max(initial=0.0) <= enough:
+                return found
+            effect = left - _once_more(patches, exchange, left, engine)
+            before = effects[:k] @ effect
+            way, effect = left - before @ ways[:k], effect - before @ effects[:k]
+            length = np.sqrt(effect @ effect)
+            ways[k], effects[k] = way / length, effect / length
+            step = effects[k] @ left
+            found, left = found + step * ways[k], left - step * effects[k]
+    return found
+
+
+def _once_more(patches: Patches, exchange: Exchange, leaving: Array, engine: Engine) -> Array:
+    """Return what leaves patches next of the light that leaves them now."""
+    arrives = engine.summed(exchange, leaving) / np.where(patches.area_m2 > 0, patches.area_m2, 1.0)
+    return np.asarray(patches.reflectance * arrives + patches.passed * arrives[patches.partner])

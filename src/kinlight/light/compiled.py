@@ -12,7 +12,8 @@ from pathlib import Path
 
 from kinlight.folders import cache_folder
 
-_SOURCES = ("jit.py", "kernel.py", "kernel_fronts.py", "kernel_shapes.py", "packed.py")
+# What is compiled, and what decides for which kinds of arrays.
+_SOURCES = ("engine.py", "jit.py", "kernel.py", "kernel_fronts.py", "kernel_shapes.py", "packed.py")
 
 
 @functools.cache

@@ -99,8 +99,12 @@ def _outline_problem(polygon: Array) -> str:
     normal = unit(area)
     if np.abs((polygon - polygon[0]) @ normal).max() > _FLATNESS * size:
         return "is not flat"
-    edges = np.roll(polygon, -1, axis=0) - polygon
-    turns = np.cross(edges, np.roll(edges, -1, axis=0)) @ normal
+    edges = np.concatenate([polygon[1:], polygon[:1]]) - polygon
+    x, y, z = edges.T
+    after_x, after_y, after_z = np.concatenate([edges[1:], edges[:1]]).T
+    turns = (y * after_z - z * after_y) * normal[0]
+    turns += (z * after_x - x * after_z) * normal[1]
+    turns += (x * after_y - y * after_x) * normal[2]
     return "has an inward corner" if turns.min() < -_FLATNESS * size**2 else ""
 
 

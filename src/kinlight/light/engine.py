@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from kinlight.geometry.vectors import Array
 from kinlight.light import rays
 from kinlight.light.compiled import is_ready, mark_ready
-from kinlight.light.packed import Lamps, Mirror, Shapes
+from kinlight.light.packed import Exchange, Lamps, Mirror, Shapes
 
 Flags = NDArray[np.bool_]
 _FEW = 64  # receivers for which it does not pay to share the work
@@ -44,6 +44,9 @@ class Engine(Protocol):
     ) -> NDArray[np.int32]:
         """See `rays.first_hits`."""
 
+    def summed(self, pairs: Exchange, values: Array) -> Array:
+        """See `rays.summed`."""
+
     def clear(self, starts: Array, ends: Array, s: Shapes) -> Flags:
         """See `rays.clear`."""
 
@@ -51,6 +54,14 @@ class Engine(Protocol):
         self, points: Array, normals: Array, dome: Flags, ways: Mirror, s: Shapes
     ) -> Array:
         """See `rays.mirrored`."""
+
+
+def _one_kind(array: NDArray[Any]) -> NDArray[Any]:
+    """Return an array in rows that can be written to, a copy if it is not so.
+
+    The kernel is compiled anew for every other kind, however it was prepared.
+    """
+    return np.require(array, requirements=("C", "W"))
 
 
 @dataclass(frozen=True)
@@ -62,12 +73,13 @@ class Shared:
 
     def buried(self, points: Array, s: Shapes) -> Flags:
         """See `rays.buried`."""
-        return np.asarray(self.twin.buried(points, s))
+        return np.asarray(self.twin.buried(_one_kind(points), s))
 
     def direct(
         self, points: Array, normals: Array, dome: Flags, lamps: Lamps, s: Shapes, samples: int
     ) -> Array:
         """See `rays.direct`."""
+        points, normals, dome = _one_kind(points), _one_kind(normals), _one_kind(dome)
         part = self._in_parts(
             len(points),
             lambda r: self.twin.direct(points[r], normals[r], dome[r], lamps, s, samples),
@@ -78,20 +90,27 @@ class Shared:
         self, points: Array, normals: Array, dome: Flags, pattern: Array, turn: Array, s: Shapes
     ) -> NDArray[np.int32]:
         """See `rays.first_hits`."""
+        points, normals, dome = _one_kind(points), _one_kind(normals), _one_kind(dome)
+        pattern, turn = _one_kind(pattern), _one_kind(turn)
         part = self._in_parts(
             len(points),
             lambda r: self.twin.first_hits(points[r], normals[r], dome[r], pattern, turn[r], s),
         )
         return np.asarray(part, dtype=np.int32)
 
+    def summed(self, pairs: Exchange, values: Array) -> Array:
+        """See `rays.summed`."""
+        return np.asarray(self.twin.summed(pairs, _one_kind(values)))
+
     def clear(self, starts: Array, ends: Array, s: Shapes) -> Flags:
         """See `rays.clear`."""
-        return np.asarray(self.twin.clear(starts, ends, s))
+        return np.asarray(self.twin.clear(_one_kind(starts), _one_kind(ends), s))
 
     def mirrored(
         self, points: Array, normals: Array, dome: Flags, ways: Mirror, s: Shapes
     ) -> Array:
         """See `rays.mirrored`."""
+        points, normals, dome = _one_kind(points), _one_kind(normals), _one_kind(dome)
         part = self._in_parts(
             len(points), lambda r: self.twin.mirrored(points[r], normals[r], dome[r], ways, s)
         )

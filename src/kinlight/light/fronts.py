@@ -14,12 +14,11 @@ def through_grid(lamps: Lamps, e: int, at: Array, points: Array) -> tuple[Array,
     Parameters
     ----------
     lamps, e : the fronts, and which of them.
-    at : points of the front, shape (s, 3) [m].
-    points : receivers, shape (n, 3) [m].
+    at, points : points of the front and receivers, shapes (..., 3) that broadcast [m].
 
     Returns
     -------
-    Shares, shape (n, s), 0 to 1, and the points the light comes from, shape (n, s, 3) [m].
+    Shares, shape (...), 0 to 1, and the points the light comes from, shape (..., 3) [m].
 
     Notes
     -----
@@ -32,17 +31,17 @@ def through_grid(lamps: Lamps, e: int, at: Array, points: Array) -> tuple[Array,
     the light counts as coming from where the point was. Walls reflect nothing and have no width.
     """
     cell, depth = lamps.grid[e]
-    gone = -((lamps.centre[e] - points) @ lamps.normal[e])[:, None]
+    gone = -((lamps.centre[e] - points) @ lamps.normal[e])
     behind = gone <= depth
     gone = np.where(behind, depth + 1.0, gone)
     sx, sy = _on_front(at, lamps, e)
-    rx, ry = (v[:, None] for v in _on_front(points, lamps, e))
+    rx, ry = _on_front(points, lamps, e)
     if lamps.grid_kind[e] == 2:
         share = _round_share(np.hypot(sx - rx, sy - ry), cell, depth, gone)
         return np.where(behind, 0.0, share), np.broadcast_to(at, (*share.shape, 3))
     wide, x = _square_part(sx, rx, lamps.half[e, 0], cell, depth, gone)
     high, y = _square_part(sy, ry, lamps.half[e, 1], cell, depth, gone)
-    from_ = at[None] + (x - sx)[..., None] * lamps.right[e] + (y - sy)[..., None] * lamps.up[e]
+    from_ = at + (x - sx)[..., None] * lamps.right[e] + (y - sy)[..., None] * lamps.up[e]
     return np.where(behind, 0.0, wide * high), from_
 
 

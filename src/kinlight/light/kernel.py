@@ -12,7 +12,7 @@ import numpy as np
 
 from kinlight.light.jit import fast, inline
 from kinlight.light.kernel_fronts import dome_factor, flat_factor, through_grid, weight
-from kinlight.light.kernel_shapes import between, blocked, first
+from kinlight.light.kernel_shapes import ahead, between, blocked, boxes, first, stretches
 from kinlight.light.packed import MORE
 
 
@@ -25,53 +25,99 @@ def _axes(nx, ny, nz):  # type: ignore[no-untyped-def]
     return 1.0 + sign * nx * nx * a, sign * b, -sign * nx, b, sign + ny * ny * a, -ny
 
 
+@inline
+def _lists(bs, so):  # type: ignore[no-untyped-def]
+    """Return squared radii of solids, boxes about people, and room for what `ahead` lists."""
+    r2, most = stretches(so), bs.shape[0]
+    return (
+        r2,
+        boxes(bs, so, r2),
+        np.empty(most, np.int64),
+        np.empty(most, np.int64),
+        np.empty(so.shape[0] + 1, np.int64),
+        np.empty(most),
+    )
+
+
 @fast
 def first_hits(points, normals, dome, pattern, turn, s):  # type: ignore[no-untyped-def]
     """Return the patch each of a point's directions meets first; see `rays.first_hits`."""
-    be, bs, so, sp, sh, hp, room, walls = s
+    _be, bs, so, sp, sh, hp, room, walls = s
     count, groups = points.shape[0], points.shape[1]
     rays = pattern.shape[0]
     each = rays // groups
     found = np.empty((count, rays), np.int32)
+    r2, box, who, starts, solids, away2 = _lists(bs, so)
+    people = 0
+    east, north = np.cos(2.0 * math.pi * pattern[:, 1]), np.sin(2.0 * math.pi * pattern[:, 1])
     for r in range(count):
+        turned = 2.0 * math.pi * turn[r, 1]
+        c, s_ = math.cos(turned), math.sin(turned)
         for k in range(rays):
             g = k // each
+            ox, oy, oz = points[r, g, 0], points[r, g, 1], points[r, g, 2]
             nx, ny, nz = normals[r, g, 0], normals[r, g, 1], normals[r, g, 2]
-            ux, uy, uz, vx, vy, vz = _axes(nx, ny, nz)
+            if k == g * each:
+                ux, uy, uz, vx, vy, vz = _axes(nx, ny, nz)
+                people = ahead(
+                    ox, oy, oz, nx, ny, nz, dome[r], box, bs, so, r2, who, starts, solids, away2
+                )
             p = pattern[k, 0] + turn[r, 0]
             p -= math.floor(p)
-            angle = 2.0 * math.pi * (pattern[k, 1] + turn[r, 1])
             if dome[r]:
                 up = 2.0 * math.sqrt(p) - 1.0
                 out = math.sqrt(max(1.0 - up * up, 0.0))
             else:
                 up = math.sqrt(1.0 - p)
                 out = math.sqrt(p)
-            x, y = out * math.cos(angle), out * math.sin(angle)
+            x, y = out * (east[k] * c - north[k] * s_), out * (north[k] * c + east[k] * s_)
             dx = x * ux + y * vx + up * nx
             dy = x * uy + y * vy + up * ny
             dz = x * uz + y * vz + up * nz
-            ox, oy, oz = points[r, g, 0], points[r, g, 1], points[r, g, 2]
-            found[r, k] = first(ox, oy, oz, dx, dy, dz, be, bs, so, sp, sh, hp, room, walls)
+            found[r, k] = first(
+                ox,
+                oy,
+                oz,
+                dx,
+                dy,
+                dz,
+                people,
+                who,
+                starts,
+                solids,
+                box,
+                so,
+                sp,
+                sh,
+                hp,
+                room,
+                walls,
+            )
     return found
+
+
+@inline
+def _narrowed(bright, beam, leaves):  # type: ignore[no-untyped-def]
+    """Return how bright a place of a front is at a cosine, by its beam."""
+    if beam == 1.0:
+        return bright
+    return bright * ((beam + 1.0) / 2.0 * leaves ** (beam - 1.0))
 
 
 @fast
 def direct(points, normals, dome, lamps, s, samples):  # type: ignore[no-untyped-def]
     """Return the light of each lamp at each point per unit exitance; see `rays.direct`."""
     be, bs, so, _sp, sh, _hp, _room, _walls = s
-    (
-        polygon, corners, centre, normal, u, v, half, reach, at, profile, beam, kind, grid, plain
-    ) = lamps  # fmt: skip
-    count, fronts = points.shape[0], centre.shape[0]
-    out = np.zeros((count, fronts))
+    polygon, corners, centre, normal, u, v, half, reach, at, bright, beam, kind, grid, plain = lamps
+    out = np.zeros((points.shape[0], centre.shape[0]))
+    r2, box, who, starts, listed, away2 = _lists(bs, so)
     solids, sheets = np.empty(so.shape[0] + 1, np.int64), np.empty(sh.shape[0] + 1, np.int64)
     clipped = np.empty((polygon.shape[1] + 4, 3))
-    for r in range(count):
+    for r in range(out.shape[0]):
         ox, oy, oz = points[r, 0], points[r, 1], points[r, 2]
         nx, ny, nz = normals[r, 0], normals[r, 1], normals[r, 2]
-        is_dome = dome[r]
-        for e in range(fronts):
+        is_dome, people = dome[r], -1
+        for e in range(out.shape[1]):
             ax, ay, az = centre[e, 0] - ox, centre[e, 1] - oy, centre[e, 2] - oz
             fx, fy, fz = normal[e, 0], normal[e, 1], normal[e, 2]
             gone = -(ax * fx + ay * fy + az * fz)
@@ -85,13 +131,20 @@ def direct(points, normals, dome, lamps, s, samples):  # type: ignore[no-untyped
                 factor = flat_factor(polygon, e, corners[e], ox, oy, oz, nx, ny, nz, clipped)
             if factor <= 0.0:
                 continue
-            found, flat = between(ox, oy, oz, ax, ay, az, reach[e], be, bs, so, sh, solids, sheets)
+            if people < 0:
+                people = ahead(
+                    ox, oy, oz, nx, ny, nz, is_dome, box, bs, so, r2, who, starts, listed, away2
+                )
+            found, flat = between(
+                ox, oy, oz, ax, ay, az, reach[e],
+                be, people, who, starts, listed, so, sh, solids, sheets,
+            )  # fmt: skip
             if found + flat == 0 and plain[e]:
                 out[r, e] = factor
                 continue
             full, free, whole, used = 0.0, 0.0, 0.0, 0
             for more in range(2):
-                upto = samples if more == 0 else MORE * samples
+                upto = min(samples if more == 0 else MORE * samples, at.shape[1])
                 for k in range(used, upto):
                     px, py, pz = at[e, k, 0], at[e, k, 1], at[e, k, 2]
                     dx, dy, dz = px - ox, py - oy, pz - oz
@@ -100,7 +153,8 @@ def direct(points, normals, dome, lamps, s, samples):  # type: ignore[no-untyped
                     dx, dy, dz = dx / d, dy / d, dz / d
                     w, leaves = weight(dx, dy, dz, d2, nx, ny, nz, is_dome, fx, fy, fz)
                     full += w
-                    g = profile[e, k]
+                    g = _narrowed(bright[e, k], beam[e], leaves)
+                    whole += w * g
                     if kind[e] != 0:
                         share, px, py, pz = through_grid(
                             e, px, py, pz, ox, oy, oz, gone, centre, u, v, half, kind[e], grid
@@ -112,12 +166,9 @@ def direct(points, normals, dome, lamps, s, samples):  # type: ignore[no-untyped
                         d = math.sqrt(d2)
                         dx, dy, dz = dx / d, dy / d, dz / d
                         w, leaves = weight(dx, dy, dz, d2, nx, ny, nz, is_dome, fx, fy, fz)
-                        g *= share
+                        g = _narrowed(share * bright[e, k], beam[e], leaves)
                     if w == 0.0:
                         continue
-                    if beam[e] != 1.0:
-                        g *= (beam[e] + 1.0) / 2.0 * leaves ** (beam[e] - 1.0)
-                    whole += w * g
                     if found + flat > 0 and blocked(
                         ox, oy, oz, dx, dy, dz, d, so, sh, solids, found, sheets, flat
                     ):
@@ -132,16 +183,34 @@ def direct(points, normals, dome, lamps, s, samples):  # type: ignore[no-untyped
 
 
 @fast
+def summed(pairs, values):  # type: ignore[no-untyped-def]
+    """Return sums over each patch's pairs; see `rays.summed`."""
+    start, other, area = pairs
+    out = np.empty(start.shape[0] - 1)
+    for r in range(out.shape[0]):
+        total = 0.0
+        for p in range(start[r], start[r + 1]):
+            total += area[p] * values[other[p]]
+        out[r] = total
+    return out
+
+
+@fast
 def clear(starts, ends, s):  # type: ignore[no-untyped-def]
     """Return which straight ways from start to end are free; see `rays.clear`."""
     be, bs, so, _sp, sh, _hp, _room, _walls = s
     out = np.empty(starts.shape[0], np.bool_)
+    r2, box, who, rows, listed, away2 = _lists(bs, so)
     solids, sheets = np.empty(so.shape[0] + 1, np.int64), np.empty(sh.shape[0] + 1, np.int64)
     for r in range(starts.shape[0]):
         ox, oy, oz = starts[r, 0], starts[r, 1], starts[r, 2]
         dx, dy, dz = ends[r, 0] - ox, ends[r, 1] - oy, ends[r, 2] - oz
         d = math.sqrt(dx * dx + dy * dy + dz * dz)
-        found, flat = between(ox, oy, oz, dx, dy, dz, 0.0, be, bs, so, sh, solids, sheets)
+        people = ahead(ox, oy, oz, 0.0, 0.0, 1.0, True, box, bs, so, r2, who, rows, listed, away2)
+        found, flat = between(
+            ox, oy, oz, dx, dy, dz, 0.0,
+            be, people, who, rows, listed, so, sh, solids, sheets,
+        )  # fmt: skip
         dx, dy, dz = dx / d, dy / d, dz / d
         out[r] = not blocked(ox, oy, oz, dx, dy, dz, d, so, sh, solids, found, sheets, flat)
     return out
@@ -154,6 +223,7 @@ def mirrored(points, normals, dome, ways, s):  # type: ignore[no-untyped-def]
     at, toward, amount, centre, normal, reach, roughness = ways
     count = points.shape[0]
     out = np.zeros(count)
+    r2, box, who, starts, listed, away2 = _lists(bs, so)
     solids, sheets = np.empty(so.shape[0] + 1, np.int64), np.empty(sh.shape[0] + 1, np.int64)
     gx, gy, gz = normal[0], normal[1], normal[2]
     a2 = roughness * roughness
@@ -162,7 +232,12 @@ def mirrored(points, normals, dome, ways, s):  # type: ignore[no-untyped-def]
         cx, cy, cz = centre[0] - ox, centre[1] - oy, centre[2] - oz
         if -(cx * gx + cy * gy + cz * gz) <= 1e-9:
             continue
-        found, flat = between(ox, oy, oz, cx, cy, cz, reach, be, bs, so, sh, solids, sheets)
+        nx, ny, nz = normals[r, 0], normals[r, 1], normals[r, 2]
+        people = ahead(ox, oy, oz, nx, ny, nz, dome[r], box, bs, so, r2, who, starts, listed, away2)
+        found, flat = between(
+            ox, oy, oz, cx, cy, cz, reach,
+            be, people, who, starts, listed, so, sh, solids, sheets,
+        )  # fmt: skip
         total = 0.0
         for k in range(at.shape[0]):
             if amount[k] <= 0.0:
@@ -171,7 +246,7 @@ def mirrored(points, normals, dome, ways, s):  # type: ignore[no-untyped-def]
             d2 = dx * dx + dy * dy + dz * dz
             d = math.sqrt(d2)
             dx, dy, dz = dx / d, dy / d, dz / d
-            arrives = dx * normals[r, 0] + dy * normals[r, 1] + dz * normals[r, 2]
+            arrives = dx * nx + dy * ny + dz * nz
             arrives = (1.0 + arrives) / 2.0 if dome[r] else arrives
             leaves = -(dx * gx + dy * gy + dz * gz)
             if arrives <= 0.0 or leaves <= 1e-9:

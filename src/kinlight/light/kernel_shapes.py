@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from kinlight.light.jit import fast, inline
+
+_NEAR = 1e-9
 
 
 @inline
-def _enters(ox, oy, oz, dx, dy, dz, so, i):  # type: ignore[no-untyped-def]
-    """Return where a ray enters a solid; inf if it does not."""
+def _enters(ox, oy, oz, dx, dy, dz, so, i, limit):  # type: ignore[no-untyped-def]
+    """Return where a ray enters a solid; inf if it does not, or surely not before a limit."""
     qx, qy, qz = ox - so[i, 0], oy - so[i, 1], oz - so[i, 2]
     along = qx * dx + qy * dy + qz * dz
+    if along > so[i, 13] or along + so[i, 13] < -limit:
+        return math.inf
     if qx * qx + qy * qy + qz * qz - along * along > so[i, 13] * so[i, 13]:
         return math.inf
     px = so[i, 3] * qx + so[i, 4] * qy + so[i, 5] * qz
@@ -48,14 +54,14 @@ def _enters(ox, oy, oz, dx, dy, dz, so, i):  # type: ignore[no-untyped-def]
 
 
 @inline
-def _crosses(ox, oy, oz, dx, dy, dz, sh, q):  # type: ignore[no-untyped-def]
-    """Return where a ray crosses a sheet, and where on it; inf if it passes by."""
+def _crosses(ox, oy, oz, dx, dy, dz, sh, q, limit):  # type: ignore[no-untyped-def]
+    """Return where a ray crosses a sheet before a limit, and where on it; inf if it does not."""
     along = dx * sh[q, 9] + dy * sh[q, 10] + dz * sh[q, 11]
     if abs(along) < 1e-12:
         return math.inf, 0.0, 0.0
     rx, ry, rz = sh[q, 0] - ox, sh[q, 1] - oy, sh[q, 2] - oz
     t = (rx * sh[q, 9] + ry * sh[q, 10] + rz * sh[q, 11]) / along
-    if t <= 0.0:
+    if t <= 0.0 or t >= limit:
         return math.inf, 0.0, 0.0
     px, py, pz = t * dx - rx, t * dy - ry, t * dz - rz
     x = px * sh[q, 3] + py * sh[q, 4] + pz * sh[q, 5]
@@ -76,7 +82,7 @@ def _cell(x, half, count):  # type: ignore[no-untyped-def]
     return min(max(int((x + half) / (2.0 * half) * count), 0), count - 1)
 
 
-@fast
+@inline
 def _solid_patch(hx, hy, hz, so, patch, i):  # type: ignore[no-untyped-def]
     """Return the patch of a solid that a point on it belongs to."""
     qx, qy, qz = hx - so[i, 0], hy - so[i, 1], hz - so[i, 2]
@@ -99,7 +105,7 @@ def _leaves(o, d, low, high):  # type: ignore[no-untyped-def]
     return math.inf
 
 
-@fast
+@inline
 def _wall(ox, oy, oz, dx, dy, dz, room, walls):  # type: ignore[no-untyped-def]
     """Return where a ray leaves the room and through which patch of it."""
     if room.shape[0] == 0:
@@ -121,64 +127,159 @@ def _wall(ox, oy, oz, dx, dy, dz, room, walls):  # type: ignore[no-untyped-def]
 
 
 @fast
+def stretches(so):  # type: ignore[no-untyped-def]
+    """Return the squared radii of all solids, shape (n, 3)."""
+    out = np.empty((so.shape[0], 3))
+    for i in range(so.shape[0]):
+        for k in range(3):
+            x, y, z = so[i, 3 + 3 * k], so[i, 4 + 3 * k], so[i, 5 + 3 * k]
+            out[i, k] = 1.0 / (x * x + y * y + z * z)
+    return out
+
+
+@inline
+def _is_behind(cx, cy, cz, nx, ny, nz, so, r2, i):  # type: ignore[no-untyped-def]
+    """Return whether all of a solid, its middle at c, lies behind the plane square to n."""
+    x = (so[i, 3] * nx + so[i, 4] * ny + so[i, 5] * nz) * r2[i, 0]
+    y = (so[i, 6] * nx + so[i, 7] * ny + so[i, 8] * nz) * r2[i, 1]
+    z = (so[i, 9] * nx + so[i, 10] * ny + so[i, 11] * nz) * r2[i, 2]
+    farthest = math.sqrt(x * x + y * y + z * z) + so[i, 12] * abs(z)
+    return cx * nx + cy * ny + cz * nz + farthest < -_NEAR
+
+
+@fast
+def boxes(bs, so, r2):  # type: ignore[no-untyped-def]
+    """Return an upright box about each person: its middle and half its sides, shape (b, 6)."""
+    out = np.empty((bs.shape[0] - 1, 6))
+    for k in range(out.shape[0]):
+        for axis in range(3):
+            low, high = math.inf, -math.inf
+            for i in range(bs[k], bs[k + 1]):
+                x, y, z = so[i, 3 + axis], so[i, 6 + axis], so[i, 9 + axis]
+                x, y, z = x * r2[i, 0], y * r2[i, 1], z * r2[i, 2]
+                reach = math.sqrt(x * x + y * y + z * z) + so[i, 12] * abs(z) + _NEAR
+                low, high = min(low, so[i, axis] - reach), max(high, so[i, axis] + reach)
+            out[k, axis], out[k, 3 + axis] = (low + high) / 2.0, (high - low) / 2.0
+    return out
+
+
+@fast
+def ahead(ox, oy, oz, nx, ny, nz, everywhere, box, bs, so, r2, who, starts, solids, away2):  # type: ignore[no-untyped-def]
+    """List people who rise over a point's horizon, the nearest first, and their solids.
+
+    Returns how many people. Of those in whose box the point is, as with its own body, only solids
+    that rise over it themselves are listed; for others that test is dearer than what it saves.
+    """
+    people = 0
+    for k in range(box.shape[0]):
+        cx, cy, cz = box[k, 0] - ox, box[k, 1] - oy, box[k, 2] - oz
+        over = cx * nx + cy * ny + cz * nz
+        over += box[k, 3] * abs(nx) + box[k, 4] * abs(ny) + box[k, 5] * abs(nz)
+        if not everywhere and over < 0.0:
+            continue
+        x, y, z = abs(cx) - box[k, 3], abs(cy) - box[k, 4], abs(cz) - box[k, 5]
+        x, y, z = max(x, 0.0), max(y, 0.0), max(z, 0.0)
+        apart = x * x + y * y + z * z
+        at = people
+        while at > 0 and away2[at - 1] > apart:
+            who[at], away2[at] = who[at - 1], away2[at - 1]
+            at -= 1
+        who[at], away2[at] = k, apart
+        people += 1
+    found = 0
+    for g in range(people):
+        starts[g] = found
+        near = not everywhere and away2[g] == 0.0
+        for i in range(bs[who[g]], bs[who[g] + 1]):
+            if near:
+                cx, cy, cz = so[i, 0] - ox, so[i, 1] - oy, so[i, 2] - oz
+                if _is_behind(cx, cy, cz, nx, ny, nz, so, r2, i):
+                    continue
+            solids[found] = i
+            found += 1
+    starts[people] = found
+    return people
+
+
+@inline
+def _passes(ox, oy, oz, ix, iy, iz, box, k, limit):  # type: ignore[no-untyped-def]
+    """Return whether a ray, given the inverse of its direction, meets a box before a limit."""
+    x, y, z = (box[k, 0] - ox) * ix, (box[k, 1] - oy) * iy, (box[k, 2] - oz) * iz
+    u, v, w = box[k, 3] * abs(ix), box[k, 4] * abs(iy), box[k, 5] * abs(iz)
+    enters = max(max(x - u, y - v), z - w)
+    leaves = min(min(x + u, y + v), z + w)
+    return leaves >= 0.0 and enters <= leaves and enters < limit
+
+
+@inline
+def _inverse(d):  # type: ignore[no-untyped-def]
+    """Return 1 / d, of nothing something very large."""
+    return 1.0 / d if abs(d) > 1e-15 else 1e15
+
+
+@inline
 def first(  # type: ignore[no-untyped-def]
-    ox, oy, oz, dx, dy, dz, be, bs, so, sp, sh, hp, room, walls
+    ox, oy, oz, dx, dy, dz, people, who, starts, solids, box, so, sp, sh, hp, room, walls
 ):
-    """Return the patch a ray meets first, -1 for none."""
+    """Return the patch a ray meets first, -1 for none; of solids only those listed by `ahead`."""
     best, patch = _wall(ox, oy, oz, dx, dy, dz, room, walls)
     for q in range(sh.shape[0]):
-        t, x, y = _crosses(ox, oy, oz, dx, dy, dz, sh, q)
+        t, x, y = _crosses(ox, oy, oz, dx, dy, dz, sh, q, best)
         if t < best:
             best = t
             cell = _cell(y, sh[q, 13], hp[q, 3]) * hp[q, 2] + _cell(x, sh[q, 12], hp[q, 2])
-            ahead = dx * sh[q, 9] + dy * sh[q, 10] + dz * sh[q, 11] < 0.0
-            patch = (hp[q, 0] if ahead else hp[q, 1]) + cell
+            front = dx * sh[q, 9] + dy * sh[q, 10] + dz * sh[q, 11] < 0.0
+            patch = (hp[q, 0] if front else hp[q, 1]) + cell
     solid = -1
-    for k in range(be.shape[0]):
-        cx, cy, cz = be[k, 0] - ox, be[k, 1] - oy, be[k, 2] - oz
-        along = cx * dx + cy * dy + cz * dz
-        room_ = be[k, 3] * be[k, 3] - (cx * cx + cy * cy + cz * cz - along * along)
-        if room_ < 0.0:
+    ix, iy, iz = _inverse(dx), _inverse(dy), _inverse(dz)
+    for g in range(people):
+        if not _passes(ox, oy, oz, ix, iy, iz, box, who[g], best):
             continue
-        reach = math.sqrt(room_)
-        if along + reach < 0.0 or along - reach > best:
-            continue
-        for i in range(bs[k], bs[k + 1]):
-            t = _enters(ox, oy, oz, dx, dy, dz, so, i)
+        for j in range(starts[g], starts[g + 1]):
+            t = _enters(ox, oy, oz, dx, dy, dz, so, solids[j], best)
             if t < best:
-                best, solid = t, i
+                best, solid = t, solids[j]
     if solid >= 0:
-        return _solid_patch(ox + best * dx, oy + best * dy, oz + best * dz, so, sp, solid)
+        patch = _solid_patch(ox + best * dx, oy + best * dy, oz + best * dz, so, sp, solid)
     return patch
 
 
 @inline
-def _near_cone(mx, my, mz, reach, ax, ay, az, length2, length, rim):  # type: ignore[no-untyped-def]
-    """Return whether a ball may stand between a point and a front seen from it."""
-    t = min(max((mx * ax + my * ay + mz * az) / length2, 0.0), 1.0)
+def _near_cone(mx, my, mz, reach, ax, ay, az, length2, rim):  # type: ignore[no-untyped-def]
+    """Return whether a ball may stand between a point and a front; see `rays`."""
+    room = length2 - rim * rim
+    if room <= 0.0:
+        return True
+    t = min(max((mx * ax + my * ay + mz * az + rim * reach) / room, 0.0), 1.0)
     d2 = (mx - t * ax) ** 2 + (my - t * ay) ** 2 + (mz - t * az) ** 2
-    limit = reach + rim * min(1.0, t + reach / length)
+    limit = reach + rim * t
     return d2 < limit * limit
 
 
 @fast
-def between(ox, oy, oz, ax, ay, az, rim, be, bs, so, sh, solids, sheets):  # type: ignore[no-untyped-def]
-    """List the solids and sheets that may stand between a point and a front; return how many."""
+def between(  # type: ignore[no-untyped-def]
+    ox, oy, oz, ax, ay, az, rim, be, people, who, starts, listed, so, sh, solids, sheets
+):
+    """List the solids and sheets that may stand between a point and a front; return how many.
+
+    Of solids only those listed by `ahead`.
+    """
     long2 = ax * ax + ay * ay + az * az
-    long = math.sqrt(long2)
     found, flat = 0, 0
-    for k in range(be.shape[0]):
+    for g in range(people):
+        k = who[g]
         mx, my, mz = be[k, 0] - ox, be[k, 1] - oy, be[k, 2] - oz
-        if not _near_cone(mx, my, mz, be[k, 3], ax, ay, az, long2, long, rim):
+        if not _near_cone(mx, my, mz, be[k, 3], ax, ay, az, long2, rim):
             continue
-        for i in range(bs[k], bs[k + 1]):
+        for j in range(starts[g], starts[g + 1]):
+            i = listed[j]
             mx, my, mz = so[i, 0] - ox, so[i, 1] - oy, so[i, 2] - oz
-            if _near_cone(mx, my, mz, so[i, 13], ax, ay, az, long2, long, rim):
+            if _near_cone(mx, my, mz, so[i, 13], ax, ay, az, long2, rim):
                 solids[found] = i
                 found += 1
     for q in range(sh.shape[0]):
         mx, my, mz = sh[q, 0] - ox, sh[q, 1] - oy, sh[q, 2] - oz
-        if _near_cone(mx, my, mz, sh[q, 16], ax, ay, az, long2, long, rim):
+        if _near_cone(mx, my, mz, sh[q, 16], ax, ay, az, long2, rim):
             sheets[flat] = q
             flat += 1
     return found, flat
@@ -192,12 +293,12 @@ def blocked(  # type: ignore[no-untyped-def]
     end = length * (1.0 - 1e-6)
     for k in range(found):
         i = solids[k]
-        if _enters(ox, oy, oz, dx, dy, dz, so, i) < end:
+        if _enters(ox, oy, oz, dx, dy, dz, so, i, end) < end:
             if k > 0:  # what blocked one ray is likely to block the next
                 solids[k], solids[0] = solids[0], i
             return True
     for k in range(flat):
-        t, _x, _y = _crosses(ox, oy, oz, dx, dy, dz, sh, sheets[k])
+        t, _x, _y = _crosses(ox, oy, oz, dx, dy, dz, sh, sheets[k], end)
         if t < end:
             return True
     return False

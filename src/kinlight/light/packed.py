@@ -23,6 +23,7 @@ _GRIDS = {"egg-crate": 1, "honeycomb": 2}
 # has many rings: a chin sees the shoulders of it, which a hair light reaches, and not the front.
 _CUTS = {"head": (3, 6), "chest": (8, 4), "pelvis": (1, 6)}
 _OTHER_CUT = (1, 3)
+_ASKEW = 1e-6  # of its size, by which a front may be off a parallelogram and count as one
 
 
 class Shapes(NamedTuple):
@@ -72,6 +73,21 @@ class Lamps(NamedTuple):
     grid_kind: Whole
     grid: Array
     plain: NDArray[np.bool_]
+
+
+class Exchange(NamedTuple):
+    """Exchange areas A_i F_ij of the pairs of patches that find each other, row by row.
+
+    Attributes
+    ----------
+    start : where each patch's pairs start, and where the last one's end, shape (m + 1,).
+    other : the other patch of each pair, shape (p,).
+    area_m2 : shape (p,) [m2].
+    """
+
+    start: Whole
+    other: Whole
+    area_m2: Array
 
 
 class Mirror(NamedTuple):
@@ -140,28 +156,16 @@ def tiles_of(sheet: Sheet) -> tuple[int, int]:
 
 def lamps_of(emitters: Sequence[Emitter]) -> Lamps:
     """Return lit fronts as arrays."""
-    most = max((len(e.polygon_m) for e in emitters), default=3)
-    polygon = np.zeros((len(emitters), most, 3))
-    for row, e in zip(polygon, emitters, strict=True):
-        row[: len(e.polygon_m)] = e.polygon_m
     axes = [frame(e.normal) for e in emitters]
-    at = [_on_front(e) for e in emitters]
     grids = [e.grid for e in emitters]
-    return Lamps(
-        polygon=polygon,
-        corners=np.array([len(e.polygon_m) for e in emitters], dtype=np.int64),
-        centre=_rows([e.centre_m for e in emitters], 3),
+    lamps = _fronts([e.polygon_m for e in emitters])
+    profiles = [_profile(e, at) for e, at in zip(emitters, lamps.samples, strict=True)]
+    return lamps._replace(
         normal=_rows([e.normal for e in emitters], 3),
         right=_rows([right for right, _ in axes], 3),
         up=_rows([up for _, up in axes], 3),
         half=_rows([_half(e, *a) for e, a in zip(emitters, axes, strict=True)], 2),
-        reach=np.array(
-            [float(np.linalg.norm(e.polygon_m - e.centre_m, axis=1).max()) for e in emitters]
-        ),
-        samples=np.stack(at) if at else np.zeros((0, MOST_SAMPLES, 3)),
-        profile=np.stack([_profile(e, p) for e, p in zip(emitters, at, strict=True)])
-        if at
-        else np.zeros((0, MOST_SAMPLES)),
+        profile=_rows(profiles, MOST_SAMPLES),
         beam=np.array([e.beam for e in emitters], dtype=np.float64),
         grid_kind=np.array([_GRIDS[g.kind] if g else 0 for g in grids], dtype=np.int64),
         grid=_rows([np.array([g.cell_m, g.depth_m]) if g else np.ones(2) for g in grids], 2),
@@ -169,21 +173,58 @@ def lamps_of(emitters: Sequence[Emitter]) -> Lamps:
     )
 
 
-def _on_front(emitter: Emitter) -> Array:
-    """Return points evenly spread over a front, shape (MOST_SAMPLES, 3) [m].
+def lit_tiles(outlines: Sequence[Array], normal: Array) -> Lamps:
+    """Return the tiles of a sheet, as evenly lit fronts that face one way."""
+    return _fronts(outlines)._replace(normal=np.tile(unit(normal), (len(outlines), 1)))
 
-    A rectangle takes the square's points as they are; any other outline is a fan of triangles
-    about its middle, each taking as much of the square's first side as it has area.
+
+def _fronts(outlines: Sequence[Array]) -> Lamps:
+    """Return plain fronts by their outlines; their axes and half sizes, for grids, are left out."""
+    count = len(outlines)
+    corners = np.array([len(o) for o in outlines], dtype=np.int64)
+    polygon = np.zeros((count, int(corners.max(initial=3)), 3))
+    for row, outline in zip(polygon, outlines, strict=True):
+        row[: len(outline)] = outline
+    centre = polygon.sum(axis=1) / corners[:, None]
+    inside = np.arange(polygon.shape[1]) < corners[:, None]
+    away = np.where(inside, np.sqrt(((polygon - centre[:, None]) ** 2).sum(axis=2)), 0.0)
+    return Lamps(
+        polygon=polygon,
+        corners=corners,
+        centre=centre,
+        normal=np.zeros((count, 3)),
+        right=np.zeros((count, 3)),
+        up=np.zeros((count, 3)),
+        half=np.zeros((count, 2)),
+        reach=away.max(axis=1),
+        samples=_on_fronts(polygon, corners, centre),
+        profile=np.ones((count, MOST_SAMPLES)),
+        beam=np.ones(count),
+        grid_kind=np.zeros(count, dtype=np.int64),
+        grid=np.ones((count, 2)),
+        plain=np.ones(count, dtype=np.bool_),
+    )
+
+
+def _on_fronts(polygon: Array, corners: Whole, centre: Array) -> Array:
+    """Return points evenly spread over fronts, shape (k, MOST_SAMPLES, 3) [m].
+
+    A rectangle, or one askew, takes the square's points as they are; any other outline is a fan of
+    triangles about its middle, each taking as much of the square's first side as it has area.
     """
     u, v = sobol(MOST_SAMPLES).T
-    polygon = emitter.polygon_m
-    if len(polygon) == 4:
-        return np.asarray(
-            polygon[0]
-            + u[:, None] * (polygon[1] - polygon[0])
-            + v[:, None] * (polygon[3] - polygon[0])
-        )
-    middle, after = emitter.centre_m, np.roll(polygon, -1, axis=0)
+    first = polygon[:, 0]
+    one, two = polygon[:, 1] - first, polygon[:, min(3, polygon.shape[1] - 1)] - first
+    at = first[:, None] + u[:, None] * one[:, None] + v[:, None] * two[:, None]
+    askew = np.abs(first + one + two - polygon[:, 2]).max(axis=1, initial=0.0)
+    size = np.abs(one).max(axis=1, initial=0.0) + np.abs(two).max(axis=1, initial=0.0)
+    for k in np.flatnonzero((corners != 4) | (askew > _ASKEW * size)).tolist():
+        at[k] = _on_fan(polygon[k, : corners[k]], centre[k], u, v)
+    return np.asarray(at)
+
+
+def _on_fan(polygon: Array, middle: Array, u: Array, v: Array) -> Array:
+    after = np.roll(polygon, -1, axis=0)
     areas = np.linalg.norm(np.cross(polygon - middle, after - middle), axis=1)
     edges = np.concatenate([[0.0], np.cumsum(areas / areas.sum())])
     which = np.clip(np.searchsorted(edges, u, side="right") - 1, 0, len(polygon) - 1)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinlight.geometry.vectors import Array
+from kinlight.light.emitter import ROUND_SIDES
 from kinlight.light.engine import Engine
 from kinlight.light.layers import sent_back
 from kinlight.light.packed import Shapes, Whole, patch_count, tiles_of
@@ -71,10 +72,8 @@ def patches_of(world: World, shapes: Shapes, engine: Engine) -> Patches:
     """Return the patches of a world."""
     draft = _Draft(patch_count(shapes))
     names = [PEOPLE, LAMPS]
-    solid = 0
-    for being in world.beings:
-        _add_being(draft, being, shapes, solid)
-        solid += len(being.solids)
+    if world.beings:
+        _add_beings(draft, world, shapes)
     for row, s in zip(shapes.sheet_patch, world.sheets, strict=True):
         _add_sheet(draft, s, row, LAMPS if s.black else s.name, names)
     if world.room is not None:
@@ -91,44 +90,97 @@ def _spread() -> Array:
     return np.concatenate([quarters, sobol(2 * POINTS)[4:]])
 
 
-def tile_outlines(sheet: Sheet, front: bool) -> Array:
-    """Return the corners of a sheet's tiles, counter-clockwise seen from a side, (tiles, 4, 3)."""
+def tile_outlines(sheet: Sheet, front: bool) -> dict[int, Array]:
+    """Return the corners of a sheet's tiles by their numbers, counter-clockwise seen from a side.
+
+    At the rim of a sheet that is no rectangle, a tile is what lies on the sheet, if anything does.
+    """
     across, up = tiles_of(sheet)
-    x = np.linspace(-sheet.half_m[0], sheet.half_m[0], across + 1)
-    y = np.linspace(-sheet.half_m[1], sheet.half_m[1], up + 1)
-    left, low = (a.ravel() for a in np.meshgrid(x[:-1], y[:-1]))
-    right, high = (a.ravel() for a in np.meshgrid(x[1:], y[1:]))
-    corners = [(left, low), (right, low), (right, high), (left, high)]
-    if not front:
-        corners.reverse()
-    right, up_ = sheet.right, sheet.up
-    at = [sheet.centre_m + a[:, None] * right + b[:, None] * up_ for a, b in corners]
-    return np.stack(at, axis=1)
+    sides = np.array([sheet.half_m[0] * sheet.right, sheet.half_m[1] * sheet.up])
+    tiles = {}
+    for number in range(across * up):
+        low = 2 * np.array([number % across / across, number // across / up]) - 1
+        high = low + 2 / np.array([across, up])
+        outline = np.array([low, (high[0], low[1]), high, (low[0], high[1])])
+        if sheet.shape != "rectangle":
+            outline = _common(outline, _RIMS[sheet.shape])
+        if _area(outline) > _SLIVER * 4 / (across * up):
+            tiles[number] = sheet.centre_m + (outline if front else outline[::-1]) @ sides
+    return tiles
 
 
-def _add_being(draft: _Draft, being: Being, shapes: Shapes, at: int) -> None:
+def _regular(sides: int) -> Array:
+    """Return the octagon about the unit circle, or else a polygon of the circle's area."""
+    angle = 2 * np.pi * (np.arange(sides) + 0.5) / sides
+    step = 2 * np.pi / sides
+    radius = 1 / np.cos(step / 2) if sides == 8 else np.sqrt(step / np.sin(step))
+    return np.asarray(radius * np.stack([np.cos(angle), np.sin(angle)], axis=1))
+
+
+_RIMS = {"octagon": _regular(8), "ellipse": _regular(ROUND_SIDES)}
+_SLIVER = 1e-4  # share of a tile below which what is left of it counts as nothing
+
+
+def _area(outline: Array) -> float:
+    x, y = outline.T
+    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2
+
+
+def _common(outline: Array, rim: Array) -> Array:
+    """Return the part of one convex outline that lies in another, both counter-clockwise."""
+    for start, end in zip(rim, np.roll(rim, -1, axis=0), strict=True):
+        along = end - start
+        inside = along[0] * (outline[:, 1] - start[1]) - along[1] * (outline[:, 0] - start[0])
+        kept: list[Array] = []
+        for k in range(len(outline)):
+            a, b = inside[k - 1], inside[k]
+            if (a < 0) != (b < 0):
+                kept.append(outline[k - 1] + a / (a - b) * (outline[k] - outline[k - 1]))
+            if b >= 0:
+                kept.append(outline[k])
+        outline = np.array(kept).reshape(-1, 2)
+    return outline
+
+
+def _add_beings(draft: _Draft, world: World, shapes: Shapes) -> None:
+    """Fill in everybody's patches, those of solids that are cut alike at once."""
+    solids = world.solids()
     u, v = _spread().T
-    for k in range(len(being.solids)):
-        first, rings, sectors = shapes.solid_patch[at + k]
-        straight = being.solids.straight[k]
-        radius, axes = being.solids.radius_m[k], being.solids.axes[k]
+    cuts = shapes.solid_patch[:, 1:]
+    for rings, sectors in sorted({(int(r), int(c)) for r, c in cuts}):
+        alike = np.flatnonzero((cuts == (rings, sectors)).all(axis=1))
         ring, sector = (a.ravel()[:, None] for a in np.mgrid[0:rings, 0:sectors])
+        straight = solids.straight[alike, None, None]
+        radius, axes = solids.radius_m[alike, None, None], solids.axes[alike, None]
         z = (2 * (ring + u) / rings - 1) * (straight + 1)
         angle = np.pi * (2 * (sector + v) / sectors - 1)
         beyond = np.sign(z) * np.maximum(np.abs(z) - straight, 0.0)
         out = np.sqrt(np.maximum(1 - beyond**2, 0.0))
-        around = np.stack([out * np.cos(angle), out * np.sin(angle), beyond], axis=-1)
-        place = np.stack([around[..., 0], around[..., 1], z], axis=-1)
-        normal = (around / radius) @ axes
-        length = np.linalg.norm(normal, axis=-1, keepdims=True)
-        rows = slice(first, first + rings * sectors)
-        draft.normals[rows] = normal / length
-        on = being.solids.centre_m[k] + (place * radius) @ axes
-        draft.points[rows] = on + OFF_BODY_M * draft.normals[rows]
-        stretch = radius.prod() * length[..., 0]
-        draft.weights[rows] = stretch / stretch.mean(axis=1, keepdims=True)
-        draft.full_m2[rows] = stretch.mean(axis=1) * 4 * np.pi * (straight + 1) / (rings * sectors)
-        draft.reflectance[rows] = _worn(being, being.solids.part[k], on)
+        x, y = out * np.cos(angle), out * np.sin(angle)
+        normal = (np.stack([x, y, beyond], axis=-1) / radius) @ axes
+        length = np.sqrt((normal**2).sum(axis=-1, keepdims=True))
+        normal /= length
+        on = solids.centre_m[alike, None, None] + (np.stack([x, y, z], axis=-1) * radius) @ axes
+        stretch = radius.prod(axis=-1) * length[..., 0]
+        rows = shapes.solid_patch[alike, 0][:, None] + np.arange(rings * sectors)
+        draft.normals[rows] = normal
+        draft.points[rows] = on + OFF_BODY_M * normal
+        draft.weights[rows] = stretch / stretch.mean(axis=2, keepdims=True)
+        whole = 4 * np.pi * (straight[..., 0] + 1) / (rings * sectors)
+        draft.full_m2[rows] = stretch.mean(axis=2) * whole
+    _dress(draft, world, shapes)
+
+
+def _dress(draft: _Draft, world: World, shapes: Shapes) -> None:
+    """Fill in what people's patches reflect."""
+    at = 0
+    for being in world.beings:
+        for part in being.solids.part:
+            first, rings, sectors = shapes.solid_patch[at].tolist()
+            rows = slice(first, first + rings * sectors)
+            on = draft.points[rows] - OFF_BODY_M * draft.normals[rows]
+            draft.reflectance[rows] = _worn(being, part, on)
+            at += 1
 
 
 def _worn(being: Being, part: str, points: Array) -> Array:
@@ -146,17 +198,12 @@ def _add_sheet(draft: _Draft, s: Sheet, row: Whole, name: str, names: list[str])
     u, v = _spread().T
     j, i = (a.ravel()[:, None] for a in np.mgrid[0:up, 0:across])
     x, y = 2 * (i + u) / across - 1, 2 * (j + v) / up - 1
-    kept = np.ones(x.shape, dtype=np.bool_)
-    if s.shape == "ellipse":
-        kept = x**2 + y**2 <= 1
-    elif s.shape == "octagon":
-        kept = np.abs(x) + np.abs(y) <= np.sqrt(2)
     on = s.centre_m + x[..., None] * s.half_m[0] * s.right + y[..., None] * s.half_m[1] * s.up
     for first, coat, sign, other in ((front, s.front, 1.0, back), (back, s.back, -1.0, front)):
         rows = slice(first, first + across * up)
         draft.points[rows] = on + sign * OFF_SHEET_M * s.normal
         draft.normals[rows] = sign * s.normal
-        draft.kept[rows] = kept
+        draft.kept[rows] = s.covers(x, y)
         draft.full_m2[rows] = 4 * s.half_m[0] * s.half_m[1] / (across * up)
         draft.partner[rows] = other + np.arange(across * up)
         _paint(draft, rows, coat, s.transmittance, name, names)

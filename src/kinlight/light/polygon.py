@@ -26,8 +26,12 @@ def area_vector_m2(polygon_m: ArrayLike) -> Array:
     """
     v = np.asarray(polygon_m, dtype=np.float64)
     v = v - v[0]  # near zero, so that nothing is lost far from the origin
-    total: Array = np.cross(v, np.roll(v, -1, axis=0)).sum(axis=0) / 2
-    return total
+    x, y, z = v[1:-1].T  # the first vertex is the origin now, and adds nothing
+    after_x, after_y, after_z = v[2:].T
+    return (
+        np.array([y @ after_z - z @ after_y, z @ after_x - x @ after_z, x @ after_y - y @ after_x])
+        / 2
+    )
 
 
 def flat_factor(points_m: ArrayLike, normals: ArrayLike, polygon_m: ArrayLike) -> Array:

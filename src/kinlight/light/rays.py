@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from kinlight.geometry.vectors import Array
 from kinlight.light.fronts import through_grid
-from kinlight.light.packed import MORE, Lamps, Mirror, Shapes
+from kinlight.light.packed import MORE, Exchange, Lamps, Mirror, Shapes
 from kinlight.light.polygon import dome_factor, flat_factor
 
 Flags = NDArray[np.bool_]
@@ -75,7 +75,8 @@ def _seen_share(
 ) -> Array:
     """Return the share of a front's light that arrives at points it shines on.
 
-    Where less than half of it does, but some, more points of the front are used.
+    Where less than half of it does, for a grid or what stands in the way, but some, more points of
+    the front are used.
     """
     toward = lamps.centre[e] - points
     solids = _between(points, toward, lamps.reach[e], s.solids[:, :3], s.solids[:, 13])
@@ -110,19 +111,21 @@ def _sums(
     solids: Flags,
     sheets: Flags,
 ) -> Array:
-    """Return the sums of a front's points: if it were plain, as they arrive, and unobstructed."""
+    """Return the sums of a front's points: were it plain, as they arrive, and if all were seen."""
     at = lamps.samples[e, part]
     plain, leaves, d, length = _weights(at[None] - o[:, None], normals, dome, lamps, e)
-    weight = plain * lamps.profile[e, part]
+    weight = whole = plain * lamps.profile[e, part] * _narrowing(lamps.beam[e], leaves)
     if lamps.grid_kind[e]:
-        passed, from_ = through_grid(lamps, e, at, o)
+        passed, from_ = through_grid(lamps, e, at, o[:, None])
         bare, leaves, d, length = _weights(from_ - o[:, None], normals, dome, lamps, e)
-        weight = bare * passed * lamps.profile[e, part]
-    if lamps.beam[e] != 1:
-        n = lamps.beam[e]
-        weight = weight * ((n + 1) / 2 * np.maximum(leaves, 0.0) ** (n - 1))
+        weight = bare * passed * lamps.profile[e, part] * _narrowing(lamps.beam[e], leaves)
     free = ~_blocked(o, d, length * _END, s, solids, sheets)
-    return np.stack([plain.sum(axis=1), (weight * free).sum(axis=1), weight.sum(axis=1)], axis=1)
+    return np.stack([plain.sum(axis=1), (weight * free).sum(axis=1), whole.sum(axis=1)], axis=1)
+
+
+def _narrowing(beam: float, leaves: Array) -> Array | float:
+    """Return how much brighter than a matt front a narrower beam is at a cosine."""
+    return 1.0 if beam == 1 else (beam + 1) / 2 * np.maximum(leaves, 0.0) ** (beam - 1)
 
 
 def _weights(
@@ -139,13 +142,17 @@ def _weights(
 
 
 def _between(points: Array, toward: Array, rim: float, centre: Array, reach: Array) -> Flags:
-    """Return which balls may stand between points and a front of radius `rim`, shape (n, balls)."""
-    length2 = (toward**2).sum(axis=1)[:, None]
+    """Return which balls may stand between points and a front of radius `rim`, shape (n, balls).
+
+    All that lies between is in balls about the way to the middle that grow evenly to that of the
+    front; the one looked at, at share `t` of the way, comes nearest.
+    """
+    room = (toward**2).sum(axis=1)[:, None] - rim**2
     away = centre[None] - points[:, None]
-    t = np.clip((away * toward[:, None]).sum(axis=2) / length2, 0.0, 1.0)
+    along = (away * toward[:, None]).sum(axis=2) + rim * reach[None]
+    t = np.clip(along / np.where(room > 0, room, 1.0), 0.0, 1.0)
     d2 = ((away - t[..., None] * toward[:, None]) ** 2).sum(axis=2)
-    limit = reach[None] + rim * np.minimum(1.0, t + reach[None] / np.sqrt(length2))
-    return np.asarray(d2 < limit**2)
+    return np.asarray((d2 < (reach[None] + rim * t) ** 2) | (room <= 0))
 
 
 def _blocked(o: Array, d: Array, end: Array, s: Shapes, solids: Flags, sheets: Flags) -> Flags:
@@ -319,6 +326,14 @@ def _solid_patch(on: Array, s: Shapes, i: int) -> NDArray[np.int64]:
     ring = _cell(z, s.solids[i, 12] + 1, rings)
     sector = ((np.arctan2(y, x) / (2 * np.pi) + 0.5) * sectors).astype(np.int64)
     return np.asarray(first + ring * sectors + np.minimum(sector, sectors - 1))
+
+
+def summed(pairs: Exchange, values: Array) -> Array:
+    """Return the sum over each patch's pairs of their areas times the other's value, shape (m,)."""
+    count = len(pairs.start) - 1
+    row = np.repeat(np.arange(count), np.diff(pairs.start))
+    sums = np.bincount(row, weights=pairs.area_m2 * values[pairs.other], minlength=count)
+    return np.asarray(sums, dtype=np.float64)
 
 
 def clear(starts: Array, ends: Array, s: Shapes) -> Flags:

@@ -6,6 +6,7 @@ places of a light differ by what the light does and not by chance.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 
 import numpy as np
@@ -16,9 +17,9 @@ from kinlight.geometry.vectors import Array
 _BITS = 32
 # Primitive polynomials and first direction numbers of dimensions 2 to 4 of [joe2008].
 _POLYNOMIALS = ((1, 0, (1,)), (2, 1, (1, 3)), (3, 1, (1, 3, 1)))
-# The scrambling, of 400 tried, under which the first 64, 128 and 256 points err least for the area
-# of 600 half planes and discs drawn over the square: `tools/choose_scrambling.py`.
-_SEEDS = tuple(282 * 7919 + d * 104729 for d in range(4))
+# The scrambling, of 400 tried, under which the first 64 and 128 points err least for the areas of
+# 600 half planes and discs drawn over the square: `tools/choose_scrambling.py`.
+SCRAMBLING = 282
 _PLASTIC = 1.32471795724474602596  # the real root of x^3 = x + 1
 
 
@@ -31,11 +32,21 @@ def sobol(count: int, dimensions: int = 2) -> Array:
     Direction numbers of [joe2008], each coordinate scrambled by nested random flips [owen1998] from
     a fixed seed. A power of two of them, from the start or in a row after it, is well spread.
     """
-    index = np.arange(count, dtype=np.uint64)
-    columns = [_scrambled(_radical(index, d), _SEEDS[d]) for d in range(dimensions)]
-    points = np.stack(columns, axis=1) / 2.0**_BITS
+    points = scrambled_points(count, seeds_of(SCRAMBLING)[:dimensions])
     points.setflags(write=False)
     return points
+
+
+def seeds_of(scrambling: int) -> tuple[int, ...]:
+    """Return the seeds of all coordinates for the number of a scrambling."""
+    return tuple(scrambling * 7919 + d * 104729 for d in range(len(_POLYNOMIALS) + 1))
+
+
+def scrambled_points(count: int, seeds: Sequence[int]) -> Array:
+    """Return the first points of the sequence, a coordinate for each seed."""
+    index = np.arange(count, dtype=np.uint64)
+    columns = [_scrambled(_radical(index, d), seed) for d, seed in enumerate(seeds)]
+    return np.asarray(np.stack(columns, axis=1) / 2.0**_BITS)
 
 
 def turns(numbers: NDArray[np.int64]) -> Array:

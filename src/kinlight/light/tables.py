@@ -130,6 +130,24 @@ def constant(name: str) -> Figure:
     return _constants()[name]
 
 
+@cache
+def _eyes() -> dict[str, Figure]:
+    """Return the rows of eyes.toml."""
+    return parse_figures(_text("eyes.toml"), table="measure", key="name", field="value")
+
+
+def eye_measure(name: str) -> Figure:
+    """Return a named row of eyes.toml."""
+    return _eyes()[name]
+
+
+@cache
+def pattern_angles(table: str) -> dict[str, Figure]:
+    """Return one table of patterns.toml: "azimuth", "elevation" or "limit" [deg]."""
+    text = _text("patterns.toml")
+    return parse_figures(text, table=table, key="pattern", field="degrees", may_be_zero=True)
+
+
 def typical_transmission(kind: str) -> Figure:
     """Return the share of the lamp's light that usually leaves a kind of modifier [-].
 

@@ -7,14 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinlight.geometry.vectors import Array
-from kinlight.light.bounce import exchange_m2, first_bounce, response
+from kinlight.light.bounce import exchange_of, first_bounce, many_bounces
 from kinlight.light.emitter import Emitter
 from kinlight.light.engine import Engine, engine_in_use
-from kinlight.light.packed import Lamps, Mirror, Shapes, lamps_of, shapes_of
+from kinlight.light.fronts import through_grid
+from kinlight.light.packed import Exchange, Lamps, Mirror, Shapes, lamps_of, lit_tiles, shapes_of
 from kinlight.light.patches import Patches, patches_of, tile_outlines
 from kinlight.light.sampling import sobol, turns
 from kinlight.light.world import Receivers, Sheet, World
@@ -26,18 +29,26 @@ _PATCH_SAMPLES, _TILE_SAMPLES, _WAYS = 32, 32, 256
 _PATCH_POINTS = 4
 
 
+class Side(NamedTuple):
+    """One side of a near sheet: all its patches, those that have a tile, and the tiles as lamps."""
+
+    whole: slice
+    patches: NDArray[np.int64]
+    lit: Lamps
+
+
 @dataclass(frozen=True, eq=False)
 class Surroundings:
     """A world made ready: its arrays, its patches, and how they light each other.
 
-    Lamps' light does not enter, so that it serves for any lamps in it; `response` is that of
-    `bounce.response`.
+    Lamps' light does not enter, so that it serves for any lamps in it.
     """
 
     world: World
     shapes: Shapes
     patches: Patches
-    response: Array
+    exchange: Exchange
+    tiles: tuple[Side, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,8 +83,21 @@ def surroundings(world: World, engine: Engine | None = None) -> Surroundings:
     shapes = shapes_of(world)
     patches = patches_of(world, shapes, use)
     return Surroundings(
-        world, shapes, patches, response(patches, exchange_m2(patches, shapes, use))
+        world, shapes, patches, exchange_of(patches, shapes, use), _sides(world, shapes)
     )
+
+
+def _sides(world: World, shapes: Shapes) -> tuple[Side, ...]:
+    """Return the sides of the sheets whose light is reckoned tile by tile."""
+    sides = []
+    for s, row in zip(world.sheets, shapes.sheet_patch.tolist(), strict=True):
+        if s.near and not s.black:
+            for first, front in ((row[0], True), (row[1], False)):
+                tiles = tile_outlines(s, front)
+                numbers = first + np.array(list(tiles), dtype=np.int64)
+                lit = lit_tiles(list(tiles.values()), s.normal if front else -s.normal)
+                sides.append(Side(slice(first, first + row[2] * row[3]), numbers, lit))
+    return tuple(sides)
 
 
 def illuminance(
@@ -102,15 +126,20 @@ def light_at(
     receivers: Receivers,
     gather: Array,
     *,
+    leaving: Array | None = None,
     samples: int = SAMPLES,
     engine: Engine | None = None,
 ) -> Light:
-    """Return what receivers get from lamps, with the gathering of `gathered` at hand."""
+    """Return what receivers get from lamps, with the gathering of `gathered` at hand.
+
+    Whoever has what `leaving_at` returns for those lamps can give it.
+    """
     use = engine or engine_in_use()
     lamps, patches = lamps_of(emitters), around.patches
     points, normals, dome = receivers.points_m, receivers.normals, receivers.dome
     straight = use.direct(points, normals, dome, lamps, around.shapes, samples)
-    leaving = around.response @ first_bounce(patches, _on_patches(around, lamps, use))
+    if leaving is None:
+        leaving = leaving_at(around, emitters, engine=engine)
     by = np.zeros((len(patches.names), len(receivers), len(emitters)))
     for g in range(len(patches.names)):
         of = patches.group == g
@@ -120,6 +149,16 @@ def light_at(
         for k, way in enumerate(ways):
             by[g, :, k] += use.mirrored(points, normals, dome, way, around.shapes)
     return Light(straight, by, patches.names)
+
+
+def leaving_at(
+    around: Surroundings, emitters: Sequence[Emitter], *, engine: Engine | None = None
+) -> Array:
+    """Return what leaves each patch of the lamps' light, per unit exitance, shape (m, k) [-]."""
+    use = engine or engine_in_use()
+    first = first_bounce(around.patches, _on_patches(around, lamps_of(emitters), use))
+    leaving = [many_bounces(around.patches, around.exchange, one, use) for one in first.T]
+    return np.array(leaving).reshape(len(emitters), len(around.patches)).T
 
 
 def gathered(around: Surroundings, receivers: Receivers, engine: Engine | None = None) -> Array:
@@ -140,45 +179,42 @@ def gathered(around: Surroundings, receivers: Receivers, engine: Engine | None =
     share = np.bincount((row * many + hits)[met], minlength=count * many).reshape(count, many)
     # A dome takes in twice the plain mean over its directions: 2 pi of radiance, a flat one pi.
     gather = share * (np.where(receivers.dome, 2.0, 1.0) / GATHER_RAYS)[:, None]
-    for k, s in enumerate(around.world.sheets):
-        if s.near and not s.black:
-            first, back, across, up = (int(n) for n in around.shapes.sheet_patch[k])
-            for base, front in ((first, True), (back, False)):
-                columns = slice(base, base + across * up)
-                gather[:, columns] = use.direct(
-                    receivers.points_m,
-                    receivers.normals,
-                    receivers.dome,
-                    _tiles(s, front),
-                    around.shapes,
-                    _TILE_SAMPLES,
-                )
+    for side in around.tiles:
+        gather[:, side.whole] = 0.0
+        gather[:, side.patches] = use.direct(
+            receivers.points_m,
+            receivers.normals,
+            receivers.dome,
+            side.lit,
+            around.shapes,
+            _TILE_SAMPLES,
+        )
     return np.asarray(gather)
 
 
 def _on_patches(around: Surroundings, lamps: Lamps, use: Engine) -> Array:
-    """Return the lamps' light on each patch, straight and mirrored, shape (m, k)."""
+    """Return the lamps' light on each patch that sends any on, straight and mirrored, (m, k)."""
     patches = around.patches
-    points = patches.points_m[:, :_PATCH_POINTS].reshape(-1, 3)
-    normals = patches.normals[:, :_PATCH_POINTS].reshape(-1, 3)
+    sends = (patches.matt > 0) | (patches.passed > 0) | (patches.passed[patches.partner] > 0)
+    sends &= patches.area_m2 > 0
+    points = patches.points_m[sends, :_PATCH_POINTS].reshape(-1, 3)
+    normals = patches.normals[sends, :_PATCH_POINTS].reshape(-1, 3)
     flat = np.zeros(len(points), dtype=np.bool_)
     light = use.direct(points, normals, flat, lamps, around.shapes, _PATCH_SAMPLES)
     for _s, ways in _mirrors(around, lamps, use):
         for k, way in enumerate(ways):
             light[:, k] += use.mirrored(points, normals, flat, way, around.shapes)
-    weights = patches.weights[:, :_PATCH_POINTS, None]
-    shaped = light.reshape(len(patches), _PATCH_POINTS, len(lamps.centre)) * weights
-    return np.asarray(shaped.sum(axis=1) / np.maximum(weights.sum(axis=1), 1e-12))
-
-
-def _tiles(s: Sheet, front: bool) -> Lamps:
-    """Return one side of a sheet as lit fronts, a tile each."""
-    return lamps_of([Emitter(outline) for outline in tile_outlines(s, front)])
+    weights = patches.weights[sends, :_PATCH_POINTS, None]
+    shaped = light.reshape(-1, _PATCH_POINTS, len(lamps.centre)) * weights
+    on = np.zeros((len(patches), len(lamps.centre)))
+    on[sends] = shaped.sum(axis=1) / np.maximum(weights.sum(axis=1), 1e-12)
+    return on
 
 
 def _mirrors(around: Surroundings, lamps: Lamps, use: Engine) -> list[tuple[Sheet, list[Mirror]]]:
-    """Return the glossy sheets, each with the ways by which each lamp's light comes to it."""
-    glossy = [s for s in around.world.sheets if s.front.gloss * s.front.reflectance > 0]
+    """Return glossy sheets, glossy side first, and the ways each lamp's light comes to them."""
+    sides = [side for s in around.world.sheets for side in (s, s.turned_over())]
+    glossy = [s for s in sides if s.front.gloss * s.front.reflectance > 0]
     return [
         (s, [_ways(s, lamps, k, around.shapes, use) for k in range(len(lamps.centre))])
         for s in glossy
@@ -194,7 +230,9 @@ def _ways(s: Sheet, lamps: Lamps, k: int, shapes: Shapes, use: Engine) -> Mirror
     spread = sobol(_WAYS, 4)
     x, y = 2 * spread[:, 2] - 1, 2 * spread[:, 3] - 1
     on = s.centre_m + (x * s.half_m[0])[:, None] * s.right + (y * s.half_m[1])[:, None] * s.up
-    from_ = lamps.samples[k, :_WAYS]
+    from_, passed = lamps.samples[k, :_WAYS], np.ones(_WAYS)
+    if lamps.grid_kind[k]:
+        passed, from_ = through_grid(lamps, k, from_, on)
     toward = from_ - on
     length = np.linalg.norm(toward, axis=1)
     toward = toward / length[:, None]
@@ -205,12 +243,12 @@ def _ways(s: Sheet, lamps: Lamps, k: int, shapes: Shapes, use: Engine) -> Mirror
     beam = lamps.beam[k]
     light = light * (beam + 1) / 2 * np.maximum(leaves, 1e-12) ** (beam - 1)
     weight = area * _area_m2(lamps, k) / np.pi * light * np.maximum(into, 0.0) / length**2 / _WAYS
-    weight *= s.front.reflectance * s.front.gloss * free
+    weight *= s.front.reflectance * s.front.gloss * free * s.covers(x, y) * passed
     return Mirror(
         on,
         toward,
         np.where(into > 1e-9, weight, 0.0),
-        np.asarray(s.centre_m),
+        np.array(s.centre_m),
         s.normal,
         float(np.hypot(*s.half_m)),
         s.front.roughness,

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from kinlight.geometry.solids import Solids, together
-from kinlight.geometry.vectors import Array, frame, frozen, unit
+from kinlight.geometry.vectors import Array, crossed, frame, frozen, unit
 
 Shape = Literal["rectangle", "octagon", "ellipse"]
 WALLS = ("left", "right", "front", "back", "floor", "ceiling")
@@ -73,7 +73,18 @@ class Sheet:
     @property
     def normal(self) -> Array:
         """The unit vector its front faces [-]."""
-        return np.asarray(np.cross(self.right, self.up))
+        return crossed(self.right, self.up)
+
+    def turned_over(self) -> Sheet:
+        """Return the same sheet with its back as the front."""
+        return replace(self, right=-self.right, front=self.back, back=self.front)
+
+    def covers(self, x: Array, y: Array) -> NDArray[np.bool_]:
+        """Return which places, given in halves of its width and height, lie on it."""
+        if self.shape == "ellipse":
+            return np.asarray(x**2 + y**2 <= 1)
+        most = np.sqrt(2) if self.shape == "octagon" else 2.0
+        return np.asarray((np.abs(x) <= 1) & (np.abs(y) <= 1) & (np.abs(x) + np.abs(y) <= most))
 
     @property
     def black(self) -> bool:

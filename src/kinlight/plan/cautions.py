@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import functools
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from importlib.resources import files
 from typing import Any
 
 from kinlight.group.abilities import Abilities
+from kinlight.plan.steady import StandPlan
 from kinlight.sitting.document import Sitting
 
-OVERHEAD_M = 1.0
-"""A light this near the mark or nearer, along the floor, hangs over people."""
+_FEW = 4
+"""Up to so many people are named where they are under a light."""
 
 
 @functools.cache
@@ -21,23 +22,38 @@ def _data() -> dict[str, Any]:
     return tomllib.loads(text)
 
 
-def cautions(sitting: Sitting, can: Mapping[str, Abilities]) -> tuple[str, ...]:
-    """Return the cautions that apply, and whom to follow before them."""
+def cautions(
+    sitting: Sitting, can: Mapping[str, Abilities], stands: Sequence[StandPlan]
+) -> tuple[str, ...]:
+    """Return what is missing for the stands, the cautions that apply, and whom to follow first.
+
+    A stand that falls by itself comes before everything else.
+    """
     cases = _cases(sitting, can)
-    apply = [c["text"] for c in _data()["caution"] if c["case"] in cases]
-    return (*apply, _data()["closing"])
+    missing = [text for s in sorted(stands, key=lambda s: not s.falls) for text in s.findings]
+    apply = [
+        text
+        for caution in _data()["caution"]
+        for text in (
+            _overhead(caution["text"], stands)
+            if caution["case"] == "overhead"
+            else [caution["text"]] * (caution["case"] in cases)
+        )
+    ]
+    return (*missing, *apply, _data()["closing"])
 
 
-def unreckoned(sitting: Sitting) -> tuple[str, ...]:
-    """Return what this plan leaves out of account and the photographer has to look at herself."""
-    lines = list(_data()["unreckoned"]["always"])
-    if sitting.reflectors:
-        lines.append(_data()["unreckoned"]["reflectors"])
-    if any(light.modifier.grid_cell_m is not None for light in sitting.lights):
-        lines.append(_data()["unreckoned"]["grids"])
-    if any(light.modifier.profile == "hot" for light in sitting.lights):
-        lines.append(_data()["unreckoned"]["profiles"])
-    return tuple(lines)
+def _overhead(text: str, stands: Sequence[StandPlan]) -> Iterator[str]:
+    """Yield the caution for each light over people, with who they are."""
+    for stand in (s for s in stands if s.over):
+        few = len(stand.over) <= _FEW
+        who = ", ".join(stand.over) if few else f"{len(stand.over)} people"
+        yield text.format(light=stand.light, who=who)
+
+
+def unreckoned() -> tuple[str, ...]:
+    """Return what plans leave out of account and the photographer has to look at herself."""
+    return tuple(_data()["unreckoned"]["always"])
 
 
 def _cases(sitting: Sitting, can: Mapping[str, Abilities]) -> set[str]:
@@ -51,8 +67,4 @@ def _cases(sitting: Sitting, can: Mapping[str, Abilities]) -> set[str]:
         cases.add("held")
     if any(can[s.person].is_child and s.posture in ("stool", "box", "chair") for s in spots):
         cases.add("child on box")
-    for light in sitting.lights:
-        x, y, z = light.place.xyz_m()
-        if (x**2 + y**2) ** 0.5 < OVERHEAD_M and z > 1.5:
-            cases.add("overhead")
     return cases

@@ -2,28 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from kinlight.errors import RangeError, SittingError
 from kinlight.group.abilities import abilities_of_all
 from kinlight.group.order_evaluate import Evaluation
 from kinlight.group.order_left_out import left_out
+from kinlight.plan.all_faces import all_faces
 from kinlight.plan.blanks import blanks
 from kinlight.plan.cautions import cautions, unreckoned
 from kinlight.plan.checks import EASY_CHANCE, EASY_MIN, Check
+from kinlight.plan.fit_plan import fit_plan
 from kinlight.plan.focusing import ideal_leeway_m, leeway_m, seen_of
 from kinlight.plan.lit import (
     backdrop_stops,
     light_plans,
-    meter_plans,
     rhythm_s,
     shares_of_full,
     working_f_number,
 )
-from kinlight.plan.model import FocusPlan, PictureTime, Plan
+from kinlight.plan.metering import meter_plans
+from kinlight.plan.model import FocusPlan, PicturePlan, PictureTime, Plan
 from kinlight.plan.picture import Set, focus_point_m, plan_picture, time_of
 from kinlight.plan.running import evaluated, order_plan, programme_of, stated_items
+from kinlight.plan.settle.powers import asked_powers
+from kinlight.plan.sheets_said import sheets_said
 from kinlight.plan.spots import spots_of
+from kinlight.plan.steady import stand_plans
 from kinlight.plan.words import first_five, proposed_lines, tapes, verdict
 from kinlight.sitting.assumed import assumptions
 from kinlight.sitting.document import Sitting
@@ -76,7 +81,7 @@ def _checked(sitting: Sitting) -> Plan:
         sitting, programme, found, times, {p.name: p.focus_m for p in pictures}, left_out=missing
     )
     places = tapes(sitting)
-    figures = {p.key: figures_of(p, kept.bodies) for p in sitting.pictures}
+    figures = {name: scene.figures for name, scene in kept.scenes.items()}
     seen = seen_of(sitting, figures)
     now = leeway_m(seen, kept.focus_point_m, f_number=kept.f_number)
     ideal = ideal_leeway_m(seen, f_number=kept.f_number)
@@ -87,6 +92,7 @@ def _checked(sitting: Sitting) -> Plan:
         cost_m=max(ideal - now, 0.0),
     )
     backdrop = backdrop_stops(sitting, kept.at_mark, kept.shares)
+    stands = stand_plans(sitting, [p.scene for p in pictures])
     return Plan(
         sitting=sitting,
         verdict=verdict(pictures, order.problems),
@@ -100,12 +106,16 @@ def _checked(sitting: Sitting) -> Plan:
         pictures=pictures,
         lights=kept.lights,
         mark_height_m=_mark_height_m(kept),
-        meter=meter_plans(sitting, kept.at_mark, kept.shares),
+        meter=meter_plans(sitting, kept.at_mark, kept.shares, kept.lamps),
+        fit=fit_plan(sitting, height_m=_mark_height_m(kept)),
+        all_faces=all_faces({p.name: p.faces for p in made_of(pictures)}),
         order=order,
         focus=focus,
         backdrop_stops=backdrop,
-        cautions=cautions(sitting, kept.can),
-        unreckoned=unreckoned(sitting),
+        stands=stands,
+        sheets=sheets_said(sitting.reflectors),
+        cautions=cautions(sitting, kept.can, stands),
+        unreckoned=unreckoned(),
     )
 
 
@@ -124,8 +134,15 @@ def the_set(sitting: Sitting) -> Set:
         rhythm_s=rhythm_s(sitting),
         focus_point_m=focus_point_m(sitting, figures),
         at_mark=at_mark,
-        lights=light_plans(sitting, empty.lamps, at_mark),
+        scenes={p.key: stage(sitting, p, figures[p.key]) for p in sitting.pictures},
+        lamps=empty.lamps,
+        lights=light_plans(sitting, empty.lamps, at_mark, asked=asked_powers(sitting, at_mark)),
     )
+
+
+def made_of(pictures: Sequence[PicturePlan]) -> Sequence[PicturePlan]:
+    """Return the pictures to be made; if none is, all."""
+    return [p for p in pictures if p.made] or pictures
 
 
 def _mark_height_m(kept: Set) -> float:
@@ -135,10 +152,7 @@ def _mark_height_m(kept: Set) -> float:
 
 def picture_times(kept: Set) -> dict[str, PictureTime]:
     """Return how long every picture takes."""
-    return {
-        p.key: time_of(kept, p, transfer(stage(kept.sitting, p, figures_of(p, kept.bodies))))
-        for p in kept.sitting.pictures
-    }
+    return {p.key: time_of(kept, p, transfer(kept.scenes[p.key])) for p in kept.sitting.pictures}
 
 
 def _order_checks(

@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from kinlight.errors import Fault, SittingError
 from kinlight.geometry.vectors import Array
 from kinlight.light.exposure import exposure_for_lxs, f_number_for, flash_over_ambient_stops
+from kinlight.light.output import OutputEstimate
+from kinlight.light.powers import LightPower
+from kinlight.light.readings import METER_SD_STOPS
 from kinlight.light.timing import fastest_rhythm_s, flash_time_s, recycle_s
 from kinlight.optics.motion import flash_t01_s
 from kinlight.quantities.power import fraction_of_full
-from kinlight.quantities.stops import (
-    exact_f_number,
-    meter_text,
-    parse_meter_reading,
-    stops,
-)
+from kinlight.quantities.stops import exact_f_number, meter_text, stops
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.strobes import Light
 from kinlight.stage.lamps import Lamp
@@ -35,8 +33,11 @@ class LightPlan:
     """One strobe as it is set.
 
     `set_stops` is the setting in stops below full; `reading` what a flat receptor will show for it
-    alone: at the mark facing the light, or for a backdrop light on the backdrop; `band_stops` how
-    far its true output may lie below and above the estimate.
+    alone: at the mark facing the light, or for a backdrop light on the backdrop behind the mark;
+    `band_stops` how far its true output may lie below and above what is reckoned with, if it is
+    `metered` one standard deviation; `known` where that comes from, in words. `short_stops` is how
+    much weaker it is set than the wishes ask for, and `limit` what keeps it from them; null and
+    empty if its power is stated.
     """
 
     light: str
@@ -46,6 +47,10 @@ class LightPlan:
     reading: str
     reading_f_number: float
     band_stops: tuple[float, float]
+    metered: bool
+    known: str
+    short_stops: float | None
+    limit: str
     recycle_s: float
     t01_s: float
 
@@ -60,25 +65,6 @@ class FaceLight:
     shadow_from_key_stops: float
     hair_from_aperture_stops: float | None
     key_side: str
-
-
-@dataclass(frozen=True)
-class MeterPlan:
-    """A reading to expect; `stated` is what the meter showed, if the sitting says so."""
-
-    where: str
-    lights: str
-    receptor: str
-    expected: str
-    expected_f_number: float
-    stated: str
-    off_stops: float | None
-
-    def off_from(self, read_f_number: float) -> float | None:
-        """Return how far a reading is from the expected one [stop]; None if none is expected."""
-        if self.expected_f_number <= 0:
-            return None
-        return 2 * stops(read_f_number / self.expected_f_number)
 
 
 def working_f_number(sitting: Sitting) -> float:
@@ -127,10 +113,7 @@ def rhythm_s(sitting: Sitting) -> float:
 
 
 def face_shares(sitting: Sitting, shares: Array) -> Array:
-    """Return the powers of the lights that count on a face; those of hair and backdrop are 0 [-].
-
-    Nothing blocks light yet: a hair light would seem to reach the chin through the head.
-    """
+    """Return the powers of key and fill; those of hair and backdrop lights are 0 [-]."""
     on_faces = [light.role in ("key", "fill") for light in sitting.lights]
     return shares * np.array(on_faces, dtype=np.float64)
 
@@ -160,39 +143,7 @@ def ambient_below_stops(sitting: Sitting, moved: Transfer, shares: Array, person
     )
 
 
-def face_lights(sitting: Sitting, moved: Transfer, shares: Array) -> tuple[FaceLight, ...]:
-    """Return how every face of a picture is lit."""
-    people = [r.whose for r in moved.receivers if r.what == "chin"]
-    return tuple(_face_light(sitting, moved, shares, p) for p in people)
-
-
-def _face_light(sitting: Sitting, moved: Transfer, shares: Array, person: str) -> FaceLight:
-    aperture, iso = working_f_number(sitting), sitting.camera.iso
-    roles = np.array([light.role for light in sitting.lights])
-    on_face = face_shares(sitting, shares)
-    chin = float(moved.flash_lxs[moved.rows("chin", person)[0]] @ on_face)
-    reading = float(f_number_for(chin, iso=iso, c=sitting.meter.c_dome))
-    cheeks = {
-        side: float(moved.flash_lxs[moved.rows(f"cheek {side}", person)[0]] @ on_face)
-        for side in ("left", "right")
-    }
-    key_side = max(cheeks, key=lambda side: cheeks[side])
-    shadow = min(cheeks.values())
-    hair = None
-    if "hair" in roles:
-        h = float(moved.flash_lxs[moved.rows("hair", person)[0]] @ (shares * (roles == "hair")))
-        hair = _stops(h, float(exposure_for_lxs(aperture, iso=iso, c=sitting.meter.c_flat)))
-    return FaceLight(
-        person=person,
-        reading=meter_text(reading) if reading > 0 else "nothing",
-        from_aperture_stops=_stops(reading**2, aperture**2),
-        shadow_from_key_stops=_stops(shadow, cheeks[key_side]),
-        hair_from_aperture_stops=hair,
-        key_side=key_side,
-    )
-
-
-def _stops(value: float, against: float) -> float:
+def stops_from(value: float, against: float) -> float:
     """Return log2 of a ratio; a very dark value counts as 20 stops under."""
     return stops(max(value, 1e-6 * against) / against) if against > 0 else 0.0
 
@@ -203,20 +154,25 @@ def backdrop_stops(sitting: Sitting, moved: Transfer, shares: Array) -> float:
     wanted = exposure_for_lxs(
         working_f_number(sitting), iso=sitting.camera.iso, c=sitting.meter.c_flat
     )
-    return _stops(light, float(wanted))
+    return stops_from(light, float(wanted))
 
 
 def light_plans(
     sitting: Sitting,
     lamps: Sequence[Lamp],
     moved: Transfer,
+    *,
+    asked: Sequence[LightPower] = (),
 ) -> tuple[LightPlan, ...]:
-    """Return how each strobe is set and what it alone will read at the mark."""
-    plans = []
+    """Return how each strobe is set and what it alone will read at the mark.
+
+    `asked` is what the wishes ask of the lights whose power is proposed.
+    """
+    plans, wanted = [], {power.light: power for power in asked}
     for k, (light, lamp) in enumerate(zip(sitting.lights, lamps, strict=True)):
         setting = light.setting_stops() or 0.0
-        row = _own_row(moved, light)
-        lxs = float(moved.flash_lxs[row, k].mean()) * fraction_of_full(setting)
+        lxs = float(moved.flash_lxs[alone_row(moved, light), k]) * fraction_of_full(setting)
+        power = wanted.get(light.id)
         shown = float(f_number_for(lxs, iso=sitting.camera.iso, c=sitting.meter.c_flat))
         plans.append(
             LightPlan(
@@ -227,6 +183,10 @@ def light_plans(
                 reading=meter_text(shown) if shown > 0 else "nothing",
                 reading_f_number=shown,
                 band_stops=(lamp.output.below_stops, lamp.output.above_stops),
+                metered=lamp.output.metered,
+                known=known_text(light, lamp.output),
+                short_stops=None if power is None else setting - power.asked_stops,
+                limit="" if power is None or power.fault is None else power.fault.sentence(),
                 recycle_s=recycle_of(light, setting),
                 t01_s=t01_of(light, setting),
             )
@@ -234,33 +194,28 @@ def light_plans(
     return tuple(plans)
 
 
-def _own_row(moved: Transfer, light: Light) -> list[int]:
-    """Return where a light is metered alone: at the mark facing it, or on the backdrop."""
-    return moved.rows("backdrop") if light.role == "backdrop" else moved.rows("toward", light.id)
+def alone_row(moved: Transfer, light: Light) -> int:
+    """Return where a light is metered alone: at the mark facing it, or behind it on the backdrop.
+
+    One spot, as a meter is held at one: of the points on the backdrop the middle one.
+    """
+    if light.role != "backdrop":
+        return moved.rows("toward", light.id)[0]
+    rows = moved.rows("backdrop")
+    return rows[len(rows) // 2]
 
 
-def meter_plans(sitting: Sitting, moved: Transfer, shares: Array) -> tuple[MeterPlan, ...]:
-    """Return the readings to expect at the sitting's meter points, beside those stated."""
-    plans = []
-    for point in sitting.meter_points:
-        row = moved.rows("meter", point.id)[0]
-        on = np.array([not point.lights or x.id in point.lights for x in sitting.lights])
-        c = sitting.meter.c_dome if point.receptor == "dome" else sitting.meter.c_flat
-        lxs = float(moved.flash_lxs[row] @ (shares * on))
-        shown = float(f_number_for(lxs, iso=sitting.camera.iso, c=c))
-        plan = MeterPlan(
-            where=point.id,
-            lights=" + ".join(point.lights) or "all",
-            receptor=point.receptor,
-            expected=meter_text(shown) if shown > 0 else "nothing",
-            expected_f_number=shown,
-            stated=point.reading or "",
-            off_stops=None,
-        )
-        if point.reading is not None:
-            plan = replace(plan, off_stops=plan.off_from(parse_meter_reading(point.reading)))
-        plans.append(plan)
-    return tuple(plans)
+def known_text(light: Light, output: OutputEstimate) -> str:
+    """Return where the output of a light comes from: "metered 2026-05-30, known to 0.2 stop"."""
+    if light.fitted is not None:
+        on = f" {light.fitted.on}" if light.fitted.on is not None else ""
+        return f"metered{on}, known to {known_to_text(light.fitted.sd_stops)}"
+    return "estimate" if output.assumed else "from stated figures, not metered"
+
+
+def known_to_text(sd_stops: float) -> str:
+    """Return how well something metered is known; never better than a meter repeats itself."""
+    return f"{max(sd_stops, METER_SD_STOPS):.1f} stop"
 
 
 def exposure_stops(sitting: Sitting, moved: Transfer, shares: Array) -> float:
@@ -269,4 +224,4 @@ def exposure_stops(sitting: Sitting, moved: Transfer, shares: Array) -> float:
     wanted = exposure_for_lxs(
         working_f_number(sitting), iso=sitting.camera.iso, c=sitting.meter.c_dome
     )
-    return _stops(light, float(wanted))
+    return stops_from(light, float(wanted))

@@ -7,12 +7,13 @@ from collections.abc import Sequence
 
 from kinlight.light.tables import iso_speeds
 from kinlight.plan.checks import EASY_STOPS, Check
-from kinlight.plan.lit import LightPlan, working_f_number
+from kinlight.plan.lit import LightPlan, known_to_text, working_f_number
 from kinlight.quantities.stops import exact_f_number, f_number_text, stops, stops_text
 from kinlight.quantities.times import shutter_text
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.gear import Lens
 
+_ESTIMATE = "only an estimate, within {:.1f} stop: meter it first"
 _AT_END_STOPS = 0.05
 """A setting this near the end of its range stands at it; settings are shown in tenths."""
 
@@ -54,8 +55,11 @@ def aperture_check(f_number: float, lens: Lens) -> Check:
 
 def _exposure_check(sitting: Sitting, lights: Sequence[LightPlan], off_stops: float) -> Check:
     leeway = sitting.wishes.exposure_within_stops - abs(off_stops)
+    front = [plan for plan in lights if plan.role in ("key", "fill")]
     said = f"the mark reads {stops_text(off_stops)} from the working aperture"
-    if not any(plan.role in ("key", "fill") for plan in lights):
+    if any(max(plan.band_stops) > 0 and not plan.metered for plan in front):
+        said += ", by estimates until metered"
+    if not front:
         said = "no key or fill lights the mark: add one"
     elif leeway < 0 and off_stops < 0:
         iso = _marked_iso(sitting.camera.iso * 2**-off_stops)
@@ -114,13 +118,15 @@ def _power_check(sitting: Sitting, plan: LightPlan, off_stops: float) -> Check:
     leeway, band, end = min(ends, key=lambda e: e[0] - e[1])
     said = f"{plan.light} at {plan.setting} is {leeway:.1f} stop from {end} power"
     if leeway < band:
-        said += f", and its output is only an estimate, within {band:.1f} stop: meter it first"
+        known = f"known to {known_to_text(band)}" if plan.metered else _ESTIMATE.format(band)
+        said += f", and its output is {known}"
     text = f"{leeway:.1f} stop"
     spare = sitting.wishes.exposure_within_stops - abs(off_stops)
     if min(plan.set_stops, lowest) < _AT_END_STOPS and spare < 0:
         leeway, band, text = spare, 0.0, f"{abs(off_stops):.1f} stop off"
         way = "less" if off_stops < 0 else "more"
         said = f"{plan.light} at {plan.setting} gives {abs(off_stops):.1f} stop {way} than wished"
+        said += f": {plan.limit}" if plan.limit else ""
     return Check("Lit", f"power of {plan.light}", leeway, "stop", band, text, said, EASY_STOPS)
 
 

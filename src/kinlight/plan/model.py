@@ -6,11 +6,18 @@ import datetime as dt
 from dataclasses import dataclass
 
 from kinlight.group.frames_needed import FramesNeeded
+from kinlight.plan.all_faces import AllFaces
+from kinlight.plan.behind import BehindPlan
 from kinlight.plan.checks import Check, Column, tightest
+from kinlight.plan.faces import FaceReading
+from kinlight.plan.fit_plan import FitPlan
+from kinlight.plan.flares import LampToLens
 from kinlight.plan.framed import Framing
-from kinlight.plan.lit import FaceLight, LightPlan, MeterPlan
+from kinlight.plan.lit import LightPlan
+from kinlight.plan.metering import MeterPlan
 from kinlight.plan.sharp import Sharpness
 from kinlight.plan.spots import Spots
+from kinlight.plan.steady import StandPlan
 from kinlight.sitting.document import Sitting
 from kinlight.stage.scene import Scene
 
@@ -51,8 +58,11 @@ class PicturePlan:
     focus_m: float
     framing: Framing
     sharpness: Sharpness
-    faces: tuple[FaceLight, ...]
+    faces: tuple[FaceReading, ...]
     evenness_stops: float
+    behind: BehindPlan
+    flare: tuple[LampToLens, ...]
+    findings: tuple[str, ...]
     time: PictureTime
     made: bool
     checks: tuple[Check, ...]
@@ -149,9 +159,13 @@ class Plan:
     lights: tuple[LightPlan, ...]
     mark_height_m: float
     meter: tuple[MeterPlan, ...]
+    fit: FitPlan | None
+    all_faces: AllFaces
     order: OrderPlan
     focus: FocusPlan
     backdrop_stops: float
+    stands: tuple[StandPlan, ...]
+    sheets: tuple[str, ...]
     cautions: tuple[str, ...]
     unreckoned: tuple[str, ...]
 

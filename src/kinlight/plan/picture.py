@@ -13,7 +13,12 @@ from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import Array
 from kinlight.group.abilities import Abilities
 from kinlight.optics.framing import CameraView
+from kinlight.plan.behind import behind_plan
 from kinlight.plan.checks import EASY_S, Check
+from kinlight.plan.face_checks import face_checks
+from kinlight.plan.faces import face_readings
+from kinlight.plan.findings import findings
+from kinlight.plan.flares import lamps_to_lens
 from kinlight.plan.framed import Framing, framed_checks, framing
 from kinlight.plan.lit import (
     LightPlan,
@@ -21,7 +26,6 @@ from kinlight.plan.lit import (
     backdrop_stops,
     exposure_stops,
     face_flash_t01_s,
-    face_lights,
 )
 from kinlight.plan.lit_checks import aperture_check, lit_checks
 from kinlight.plan.model import PicturePlan, PictureTime
@@ -30,8 +34,8 @@ from kinlight.plan.timing import picture_time
 from kinlight.quantities.times import span_text
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.pictures import Picture
-from kinlight.stage.people import figures_of
-from kinlight.stage.scene import Transfer, stage, transfer
+from kinlight.stage.lamps import Lamp
+from kinlight.stage.scene import Scene, Transfer, transfer
 from kinlight.stage.view import focal_length_mm, near_eye_m, settled, view_of
 
 
@@ -40,7 +44,7 @@ class Set:
     """What stays the same for every picture of a sitting.
 
     `shares` are the powers as shares of full, `focus_point_m` where the focus is locked, `at_mark`
-    the transfer to the meter points of the empty set.
+    the transfer to the meter points of the empty set, `scenes` the pictures staged.
     """
 
     sitting: Sitting
@@ -51,6 +55,8 @@ class Set:
     rhythm_s: float
     focus_point_m: Array
     at_mark: Transfer
+    scenes: Mapping[str, Scene]
+    lamps: tuple[Lamp, ...]
     lights: tuple[LightPlan, ...]
 
 
@@ -96,15 +102,16 @@ def _plan_picture(
     kept: Set, picture: Picture, made: bool, order_checks: Sequence[Check]
 ) -> PicturePlan:
     sitting = kept.sitting
-    figures = figures_of(picture, kept.bodies)
-    scene = stage(sitting, picture, figures)
-    moved = transfer(scene)
+    scene = kept.scenes[picture.key]
+    figures, moved = scene.figures, transfer(scene)
     view = view_of(sitting, picture, focus_on_m=kept.focus_point_m)
     framed = framing(sitting, picture, figures, view, stature_sd_m=_stature_sd_m(kept, picture))
     sharp = _sharpness(kept, picture, figures, view, framed, moved)
     time = time_of(kept, picture, moved)
-    faces = face_lights(sitting, moved, kept.shares)
+    faces = face_readings(sitting, scene, moved, kept.shares, view.entrance_pupil_m)
     offsets = [f.from_aperture_stops for f in faces]
+    behind = behind_plan(sitting, scene, moved, view, kept.shares)
+    to_lens = lamps_to_lens(sitting, scene, view, faces, kept.shares)
     return PicturePlan(
         name=picture.key,
         people=picture.people,
@@ -120,6 +127,9 @@ def _plan_picture(
         sharpness=sharp,
         faces=faces,
         evenness_stops=max(offsets) - min(offsets),
+        behind=behind,
+        flare=to_lens,
+        findings=findings(sitting, faces, behind, to_lens),
         time=time,
         made=made,
         checks=(
@@ -132,6 +142,7 @@ def _plan_picture(
                 backdrop=backdrop_stops(sitting, kept.at_mark, kept.shares),
                 ambient_below=_ambient(kept, picture, moved),
             ),
+            *face_checks(sitting, faces, kept.lights),
             aperture_check(kept.f_number, sitting.lens_for(picture)),
             _recycle_check(kept, picture, time),
             *order_checks,

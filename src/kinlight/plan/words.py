@@ -87,8 +87,9 @@ def _lights_line(sitting: Sitting, lights: Sequence[LightPlan]) -> str:
     if not lights:
         return f"{settings}; no strobes are stated"
     said = [f"{x.light} {x.setting} reads {x.reading}" for x in lights]
-    estimated = any(max(x.band_stops) > 0 for x in lights)
-    until = " (estimates until metered)" if estimated else ""
+    estimated = [x.light for x in lights if max(x.band_stops) > 0 and not x.metered]
+    some = f"{', '.join(estimated)}: " if any(x.metered for x in lights) else ""
+    until = f" ({some}estimates until metered)" if estimated else ""
     return f"{settings}; {'; '.join(said)}{until}"
 
 

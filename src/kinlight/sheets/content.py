@@ -9,8 +9,8 @@ import kinlight
 from kinlight.drawings.lettering import shortened
 from kinlight.drawings.words import (
     camera_text,
-    chosen_picture,
     front_text,
+    known_words,
     leeway_words,
     lens_text,
     light_name,
@@ -24,7 +24,6 @@ from kinlight.plan.checks import COLUMNS, Check
 from kinlight.plan.lit import LightPlan
 from kinlight.plan.model import OrderLine, PicturePlan, Plan
 from kinlight.quantities.lengths import length_text
-from kinlight.quantities.stops import stops_text
 from kinlight.quantities.times import shutter_text, span_text
 from kinlight.sheets.failing import what_fails
 
@@ -60,10 +59,10 @@ def content(plan: Plan) -> dict[str, Any]:
         "problems": list(plan.order.problems),
         "half": [_half_text(plan, x.child, x.pictures) for x in plan.order.half_patience],
         "meter": [
-            [m.where, m.lights, m.receptor, m.expected, m.stated] for m in plan.meter
+            [m.where, "all", m.receptor, m.expected, m.stated]
+            for m in plan.meter
+            if m.kind == "together"
         ],
-        "faces": _faces(plan),
-        "evenness": [[p.name, f"{p.evenness_stops:.1f} stop"] for p in plan.to_make],
         "cautions": list(plan.cautions),
         "closing": _closing(plan),
     }  # fmt: skip
@@ -73,7 +72,7 @@ def _closing(plan: Plan) -> str:
     """Return the last line: what is still to do before the family has all the attention."""
     if not plan.holds:
         return "Mend what fails, plan again, then look at the family."
-    if any(max(x.band_stops) > 0 for x in plan.lights):
+    if any(max(x.band_stops) > 0 and not x.metered for x in plan.lights):
         return "Tape it, meter it, set the dials by what the meter shows. Then look at the family."
     return "Tape it, and look at the family."
 
@@ -119,14 +118,12 @@ def _name(plan: Plan, person: str) -> str:
 
 def _light_row(plan: Plan, found: LightPlan) -> dict[str, str]:
     light = next(x for x in plan.sitting.lights if x.id == found.light)
-    below, above = found.band_stops
-    known = below == above == 0
     return {
         "name": light_name(light),
         "front": front_text(light, plan.sitting.preferences.units),
         "setting": found.setting,
         "reading": found.reading,
-        "band": "as stated" if known else f"−{below:.1f} to +{above:.1f} stop",
+        "band": known_words(found),
         "recycle": span_text(found.recycle_s),
         "t01": f"{shutter_text(found.t01_s)} s".replace(" s s", " s"),
     }
@@ -190,16 +187,6 @@ def _half_text(plan: Plan, child: str, pictures: tuple[str, ...]) -> str:
     if not pictures:
         return f"{_name(plan, child)}: nothing is lost"
     return f"{_name(plan, child)}: {'; '.join(pictures)}"
-
-
-def _faces(plan: Plan) -> dict[str, Any]:
-    """Return what the dome reads at the chin of everyone in the picture with most people."""
-    picture = chosen_picture(plan)
-    rows = [
-        [_name(plan, f.person), f.reading, stops_text(f.shadow_from_key_stops), f.key_side]
-        for f in picture.faces
-    ]
-    return {"picture": picture.name, "rows": rows}
 
 
 def view_caption(plan: Plan, picture: PicturePlan) -> dict[str, Any]:

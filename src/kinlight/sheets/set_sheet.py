@@ -13,9 +13,11 @@ from kinlight.drawings.stop_ladder import stop_ladder
 from kinlight.drawings.words import chosen_picture
 from kinlight.plan.model import PicturePlan, Plan
 from kinlight.sheets.content import breakable, content, view_caption
+from kinlight.sheets.light_card import light_card, shares_drawing
 
 _MANY = 4
 """From so many people on, the largest group is drawn across the page with everyone's height."""
+_CARD_MM = 182.0
 _FLOOR_MM = (182.0, 150.0)
 _WIDE_MM, _SMALL_MM = (182.0, 84.0), (42.0, 62.0)
 
@@ -41,6 +43,8 @@ def source_files(plan: Plan) -> dict[str, bytes]:
     found: dict[str, bytes] = {}
     drawings: dict[str, Any] = {"floor": _kept(found, "floor.svg", _floor(plan), "floor plan")}
     drawings["ladder"] = _kept(found, "ladder.svg", ladder, _desc(ladder))
+    shares = shares_drawing(plan, width_mm=_CARD_MM)
+    drawings["shares"] = _kept(found, "shares.svg", shares, _desc(shares))
     drawings["views"] = []
     wide = big if len(big.people) >= _MANY and not big.upright and big.made else None
     turn = {line.name: i for i, line in enumerate(plan.order.lines)}
@@ -52,7 +56,8 @@ def source_files(plan: Plan) -> dict[str, bytes]:
         drawings["views"].append(
             {"image": image, "wide": picture is wide, **breakable(view_caption(plan, picture))}
         )
-    words = json.dumps(breakable(content(plan)) | drawings, ensure_ascii=False).encode()
+    said = content(plan) | {"card": light_card(plan)}
+    words = json.dumps(breakable(said) | drawings, ensure_ascii=False).encode()
     return {"main": template, "words.json": words, **found}
 
 

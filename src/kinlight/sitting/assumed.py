@@ -15,7 +15,7 @@ from kinlight.sitting.gear import Lens, Seat
 from kinlight.sitting.people import Person
 from kinlight.sitting.pictures import Size
 from kinlight.sitting.shipped import shipped
-from kinlight.sitting.strobes import Light, Modifier, PowerDial
+from kinlight.sitting.strobes import Light, LightStand, Modifier, PowerDial
 
 MOTOR_UNTIL_YEARS = 3
 """From this age every child runs, whatever is stated."""
@@ -68,7 +68,7 @@ def _light(s: Sitting) -> Iterator[Assumption]:
         strobes = "; ".join(_strobe_text(light, s) for light in s.lights)
         yield Assumption(f"strobes: {strobes}; a typical strobe's light per watt-second", 100)
         return
-    by_energy = tuple(x for x in s.lights if x.guide_number_m is None)
+    by_energy = tuple(x for x in s.lights if x.guide_number_m is None and x.fitted is None)
     yield from _of(
         by_energy, "energy_j", "output of {names}: {value} watt-seconds at full power", 99
     )
@@ -109,6 +109,21 @@ def _flash(lights: tuple[Light, ...]) -> Iterator[Assumption]:
     undialled = [x.id for x in lights if not x.dial.states("lowest")]
     lowest = PowerDial().lowest
     yield from _line(undialled, f"lowest power of {{names}}: {lowest}", 48)
+
+
+def _stands(s: Sitting) -> Iterator[Assumption]:
+    """Say what is taken of the stands that are reckoned with at all."""
+    stands = [(x.id, x.stand) for x in s.lights if x.stand is not None]
+    texts = {
+        "radius_m": ("feet of the stands of {names}: {value} from the column", 47),
+        "mass_kg": ("stands of {names}: {value} kg each", 45),
+        "head_kg": ("heads with modifiers of {names}: {value} kg each", 43),
+    }
+    for field, (text, matters) in texts.items():
+        unset = [name for name, stand in stands if not stand.states(field)]
+        value = LightStand.model_fields[field].default
+        shown = _len(value, s) if field == "radius_m" else f"{value:g}"
+        yield from _line(unset, text, matters, value=shown)
 
 
 def _people(s: Sitting) -> Iterator[Assumption]:
@@ -234,7 +249,7 @@ def _breaks(s: Sitting) -> Iterator[Assumption]:
 
 
 _PARTS: tuple[Callable[[Sitting], Iterator[Assumption]], ...] = (
-    _light, _people, _lenses, _camera, _place, _wishes,
+    _light, _stands, _people, _lenses, _camera, _place, _wishes,
 )  # fmt: skip
 
 

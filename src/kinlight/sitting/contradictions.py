@@ -255,7 +255,9 @@ def _gear_named(s: Sitting) -> Iterator[Fault]:
                 allowed="; ".join(["camera", "backdrop", "up", *sorted(lights)]),
             )
         yield from (
-            Fault(f"there is no light '{n}'", where=where) for n in point.lights if n not in lights
+            Fault(f"there is no light '{n}'", where=where)
+            for n in (*point.lights, *point.set_to)
+            if n not in lights
         )
 
 
@@ -265,6 +267,11 @@ def _powers(s: Sitting) -> Iterator[Fault]:
             light.setting_stops()
         except QuantityError as error:
             yield error.faults[0].at(f"light '{light.id}', power")
+        for point in (p for p in s.meter_points if light.id in p.set_to):
+            try:
+                light.dial.scale().parse(point.set_to[light.id])
+            except QuantityError as error:
+                yield error.faults[0].at(f"meter point '{point.id}', set_to, {light.id}")
 
 
 def _apertures(s: Sitting) -> Iterator[Fault]:

@@ -207,6 +207,15 @@ def save(sitting: Sitting, path: Path) -> None:
     write_whole(path, json_text(sitting) if path.suffix.lower() == ".json" else toml_text(sitting))
 
 
+def save_document(document: Mapping[str, Any], path: Path) -> None:
+    """Write plain tables as `save` writes a sitting; comments are not kept."""
+    if path.suffix.lower() == ".json":
+        text = json.dumps(document, indent=2, ensure_ascii=False, default=str) + "\n"
+    else:
+        text = tomli_w.dumps(document, indent=2)
+    write_whole(path, text)
+
+
 def write_whole(path: Path, content: str | bytes, *, make_folder: bool = False) -> None:
     """Write a file under another name and rename it, so that it is never half there.
 

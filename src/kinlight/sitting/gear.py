@@ -16,6 +16,7 @@ from kinlight.sitting.base import (
     Millimetres,
     Number,
     Part,
+    PowerSetting,
     Seconds,
     Stated,
     Whole,
@@ -180,4 +181,6 @@ class MeterPoint(Stated):
     reading: MeterReading | None = None
     """What the meter showed: "f/8 + 4/10"."""
     read_on: Day | None = None
-    """The day it showed that."""
+    """The day it showed that; left out, the day of the sitting."""
+    set_to: dict[str, PowerSetting] = Field(default_factory=dict)
+    """What lights were set to when it showed that; left out, as they are set now."""

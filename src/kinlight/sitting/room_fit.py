@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from kinlight.errors import Fault
@@ -11,6 +12,7 @@ from kinlight.sitting.gear import Reflector
 from kinlight.sitting.strobes import Light
 
 _SUNK_M = 0.02  # a sheet set on the floor may be said to stand at half its height, rounded
+_OVER_M = 1e-6  # what rounding may add
 CLEARANCE_M = 0.05
 """Room left between a light's head and the ceiling: common practice, no source."""
 
@@ -21,6 +23,7 @@ def out_of_room(s: Sitting) -> Iterator[Fault]:
     yield from _in_room(s)
     yield from _heights(s)
     yield from _under_ceiling(s)
+    yield from _booms(s)
 
 
 def room_sides_m(s: Sitting) -> tuple[float, float, float, float]:
@@ -91,6 +94,24 @@ def _under_ceiling(s: Sitting) -> Iterator[Fault]:
             f"top at {_length(s.backdrop.height_m, s)} is above the ceiling, {_length(ceiling, s)}",
             where="backdrop",
         )
+
+
+def _booms(s: Sitting) -> Iterator[Fault]:
+    """Yield every boom for which no place of its column, and of its short arm, is in the room."""
+    left, right, front, back = room_sides_m(s)
+    for light in s.lights:
+        if light.stand is None or light.stand.boom_m == 0:
+            continue
+        x, y, _ = light.place.xyz_m()
+        farthest = math.hypot(max(x - left, right - x), max(y - front, back - y))
+        reach = light.stand.boom_m + light.stand.short_arm_m
+        if reach > farthest + _OVER_M:
+            yield Fault(
+                f"its boom reaches {_length(reach, s)} from below the head to its other end; "
+                f"the farthest corner of the room is {_length(farthest, s)} away",
+                where=f"{gear_name(light)}, stand",
+                remedy="mend boom and short_arm, or the room's size",
+            )
 
 
 def _backdrop(s: Sitting) -> Iterator[Fault]:

@@ -86,6 +86,9 @@ class Modifier(Stated):
     """Width of the front; of what is round, its diameter. Left out, what is usual for the kind."""
     height_m: Span | None = None
     """Height of the front; left out, as the width."""
+    depth_m: Span | None = None
+    """How far it and the lamp's head reach back behind the front; left out, the plan says how much
+    room they have under the ceiling."""
     transmission: Annotated[Part, Field(gt=0, le=1)] | None = None
     """Share of the light that leaves the front; left out, typical of its kind."""
     inner_loss_stops: LossStops | None = None
@@ -131,26 +134,44 @@ class Modifier(Stated):
 
 
 class LightStand(Stated):
-    """The stand of a light and what it carries, for how steadily it stands."""
+    """The stand of a light and what it carries, for how steadily it stands.
+
+    Which way a boom points is not asked: its column stands where you put it, so far from below the
+    head.
+    """
 
     legs: Annotated[Whole, Field(ge=3, le=5)] = 3
-    """How many legs it has."""
+    """How many legs it has, spread evenly."""
     radius_m: Annotated[Metres, Field(ge=0.1, le=1.5)] = 0.5
     """From its column to where a foot stands."""
-    stand_kg: Annotated[Number, Field(ge=0.3, le=60)] = 3.0
-    """Mass of the stand."""
+    mass_kg: Annotated[Number, Field(ge=0.3, le=60)] = 3.0
+    """Mass of the stand itself, without bags and boom."""
     head_kg: Annotated[Number, Field(ge=0.1, le=30)] = 3.0
-    """Mass of the head with its modifier."""
+    """Mass of the head with its modifier and what else hangs there."""
     boom_m: Annotated[Metres, Field(ge=0, le=4)] = 0.0
-    """From the column to below the head; 0 without a boom."""
-    boom_kg: Annotated[Number, Field(ge=0, le=20)] = 0.0
-    """Mass of the boom."""
+    """Along the floor from the column to below the head; 0 without a boom."""
+    boom_tube_kg: Annotated[Number, Field(ge=0, le=20)] = 0.0
+    """Mass of the boom's tube, taken as even from the head to the end of its short arm."""
     short_arm_m: Annotated[Metres, Field(ge=0, le=2)] = 0.0
-    """From the column to the counterweight."""
+    """Along the floor from the column to below the counterweight; 0 without a short arm."""
     counterweight_kg: Annotated[Number, Field(ge=0, le=40)] = 0.0
-    """Mass of the counterweight on the short arm."""
+    """Mass of the counterweight on the short arm; the plan says what it has to be."""
     bag_kg: Annotated[Number, Field(ge=0, le=60)] = 0.0
-    """Sandbags at the foot of the column."""
+    """Sandbags at the foot of the column; the plan says what they have to be."""
+    leg_under: YesNo = False
+    """Whether one leg is set to point below the load; else it may point anywhere."""
+
+    @model_validator(mode="after")
+    def _whole_boom(self) -> LightStand:
+        if self.boom_m == 0 and (self.boom_tube_kg > 0 or self.short_arm_m > 0):
+            remedy = "give boom, from the column to below the head"
+            raise QuantityError(Fault("has parts of a boom and no boom", remedy=remedy))
+        if self.counterweight_kg > 0 and self.short_arm_m == 0:
+            remedy = "give short_arm, from the column to the counterweight"
+            raise QuantityError(
+                Fault("has a counterweight and no arm to hang it on", remedy=remedy)
+            )
+        return self
 
 
 class Fitted(Stated):

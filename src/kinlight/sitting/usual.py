@@ -54,3 +54,25 @@ def with_usual_set(document: Mapping[str, Any], usual: Mapping[str, Any]) -> dic
     if origins:
         filled["origins"] = origins
     return filled
+
+
+def keeping(
+    usual: Mapping[str, Any], *, fitted: Mapping[str, Mapping[str, Any]], room: Mapping[str, Any]
+) -> dict[str, Any]:
+    """Return the usual set with what readings have shown of its lights and of its room.
+
+    Parameters
+    ----------
+    fitted : by the id of a light, what its `fitted` says.
+    room : keys of the room with their values.
+    """
+    lights = [
+        {**light, "fitted": dict(fitted[light["id"]])} if light["id"] in fitted else light
+        for light in usual.get("lights", ())
+    ]
+    kept = dict(usual)
+    if lights:
+        kept["lights"] = lights
+    if room:
+        kept["room"] = {**usual.get("room", {}), **room}
+    return kept

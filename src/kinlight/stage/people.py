@@ -8,10 +8,15 @@ from contextlib import contextmanager
 from kinlight.errors import Fault, RangeError, SittingError
 from kinlight.figures.growth import Body, body
 from kinlight.figures.posture import figure
+from kinlight.figures.solids import solids
 from kinlight.geometry.people import Figure
+from kinlight.geometry.solids import Solids
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.people import Person
 from kinlight.sitting.pictures import Picture, Spot
+from kinlight.stage.memory import Memory, digest
+
+_solids: Memory[Solids] = Memory(256)
 
 
 def bodies_of(sitting: Sitting) -> dict[str, Body]:
@@ -53,6 +58,11 @@ def figures_of(picture: Picture, bodies: Mapping[str, Body]) -> tuple[Figure, ..
         else posed[p]
         for p in picture.people
     )
+
+
+def solids_of(posed: Figure) -> Solids:
+    """Return the body of a figure as rounded solids, reckoned once."""
+    return _solids.get(digest(posed), lambda: solids(posed))
 
 
 def face_height_m(figures: Iterable[Sequence[Figure]]) -> float:

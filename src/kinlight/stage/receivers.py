@@ -8,14 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinlight.errors import Fault, SittingError
-from kinlight.figures.solids import solids
 from kinlight.geometry.people import Figure
 from kinlight.geometry.solids import lifted
-from kinlight.geometry.vectors import UP, Array, unit
+from kinlight.geometry.vectors import UP, Array, crossed, unit
 from kinlight.light.world import Receivers
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.gear import MeterPoint
 from kinlight.stage.lamps import Lamp
+from kinlight.stage.people import solids_of
+from kinlight.stage.world import backdrop_y_m
 
 BACKDROP_SPREAD_M = 0.6
 """Backdrop is judged in its middle and this far to either side, at face height."""
@@ -61,9 +62,9 @@ def figure_receivers(sitting: Sitting, figure: Figure, camera_m: Array) -> list[
     and both upper arms; and where the camera sees each edge of head and arms against the backdrop.
     """
     face, who = figure.face, figure.person
-    own = solids(figure)
+    own = solids_of(figure)
     chin = face.chin_m + CHIN_METER_M * unit(camera_m - face.chin_m)
-    aside = np.cross(face.up, face.facing)
+    aside = crossed(face.up, face.facing)
     flat = {
         "cheek left": (face.cheek_left_m, face.cheek_normal("left")),
         "cheek right": (face.cheek_right_m, face.cheek_normal("right")),
@@ -120,7 +121,7 @@ def _edges(sitting: Sitting, figure: Figure, camera_m: Array, aside: Array) -> l
 
 def _on_backdrop(sitting: Sitting, point: Array, camera_m: Array) -> Array:
     """Return where the camera sees a point against the backdrop, kept on the backdrop."""
-    y = sitting.backdrop.distance_m - _OFF_BACKDROP_M
+    y = backdrop_y_m(sitting) - _OFF_BACKDROP_M
     ahead = point - camera_m
     share = (y - camera_m[1]) / ahead[1] if ahead[1] > 0 else 1.0
     seen = camera_m + share * ahead
@@ -132,7 +133,7 @@ def _on_backdrop(sitting: Sitting, point: Array, camera_m: Array) -> Array:
 
 def backdrop_points(sitting: Sitting, height_m: float) -> list[Receiver]:
     """Return the backdrop's middle and to either side of it, at a height."""
-    y = sitting.backdrop.distance_m - _OFF_BACKDROP_M
+    y = backdrop_y_m(sitting) - _OFF_BACKDROP_M
     return [
         Receiver("backdrop", "", np.array([x, y, height_m]), _BACK, dome=False)
         for x in (-BACKDROP_SPREAD_M, 0.0, BACKDROP_SPREAD_M)
@@ -141,7 +142,7 @@ def backdrop_points(sitting: Sitting, height_m: float) -> list[Receiver]:
 
 def shadow_points(sitting: Sitting, low_m: Array, high_m: Array) -> list[Receiver]:
     """Return a grid of points of the backdrop between two corners (x, z), those on it."""
-    y = sitting.backdrop.distance_m - _OFF_BACKDROP_M
+    y = backdrop_y_m(sitting) - _OFF_BACKDROP_M
     half = sitting.backdrop.width_m / 2
     found = []
     for z in np.linspace(low_m[1], high_m[1], BACKDROP_UP):

@@ -16,7 +16,15 @@ from numpy.typing import ArrayLike
 
 from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import Array, unit
-from kinlight.light.transport import SAMPLES, Light, Surroundings, gathered, light_at, surroundings
+from kinlight.light.transport import (
+    SAMPLES,
+    Light,
+    Surroundings,
+    gathered,
+    leaving_at,
+    light_at,
+    surroundings,
+)
 from kinlight.light.world import Receivers, World
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.pictures import Picture
@@ -34,6 +42,7 @@ from kinlight.stage.world import world_of
 
 _around: Memory[Surroundings] = Memory(48)
 _gather: Memory[Array] = Memory(96)
+_leaving: Memory[Array] = Memory(1024)
 _column: Memory[Light] = Memory(1024)
 
 
@@ -154,17 +163,18 @@ def _lamp_light(
     scene: Scene, lamp: Lamp, at: Receivers, keys: tuple[bytes, bytes], samples: int
 ) -> Light:
     """Return what one lamp brings per unit exitance; keys tell the world and the receivers."""
-    world, points = keys
+    (world, points), front = keys, digest(lamp.emitter)
 
     def make() -> Light:
         around = _around.get(world, lambda: surroundings(scene.world))
         gather = _gather.get((world, points), lambda: gathered(around, at))
-        return light_at(around, [lamp.emitter], at, gather, samples=samples)
+        leaving = _leaving.get((world, front), lambda: leaving_at(around, [lamp.emitter]))
+        return light_at(around, [lamp.emitter], at, gather, leaving=leaving, samples=samples)
 
-    return _column.get((world, points, digest(lamp.emitter), samples), make)
+    return _column.get((world, points, front, samples), make)
 
 
 def forget() -> None:
     """Forget everything kept, as `bench` does between runs."""
-    for memory in (_around, _gather, _column):
+    for memory in (_around, _gather, _leaving, _column):
         memory.clear()

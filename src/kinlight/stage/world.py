@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from kinlight.figures.solids import solids
 from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import Array
 from kinlight.light.layers import stack
@@ -16,6 +15,7 @@ from kinlight.sitting.gear import Reflector
 from kinlight.sitting.room_fit import room_sides_m
 from kinlight.sitting.tones import reflectance
 from kinlight.stage.lamps import Lamp, aim_direction
+from kinlight.stage.people import solids_of
 
 BACKDROP, SWEEP = "backdrop", "floor sweep"
 _WIDE_TILE_M = 0.7
@@ -44,7 +44,7 @@ def being_of(sitting: Sitting, figure: Figure) -> Being:
     person = sitting.person(figure.person)
     return Being(
         figure.person,
-        solids(figure),
+        solids_of(figure),
         clothes=reflectance(person.clothes, "clothes"),
         skin=reflectance(person.skin, "skin"),
         hair=reflectance(person.hair, "hair"),
@@ -81,11 +81,14 @@ def reflector_of(reflector: Reflector, camera_m: Array, people: Mapping[str, Fig
     )
 
 
+def backdrop_y_m(sitting: Sitting) -> float:
+    """Return how far behind the mark the backdrop hangs: never in the wall itself [m]."""
+    return min(sitting.backdrop.distance_m, room_sides_m(sitting)[3] - _OFF_WALL_M)
+
+
 def _backdrop(sitting: Sitting) -> list[Sheet]:
     """Return the backdrop, and what of it lies on the floor."""
-    behind = sitting.backdrop
-    back = room_sides_m(sitting)[3]
-    y = min(behind.distance_m, back - _OFF_WALL_M)
+    behind, y = sitting.backdrop, backdrop_y_m(sitting)
     matt = Coat(behind.reflectance)
     hung = sheet(
         BACKDROP,

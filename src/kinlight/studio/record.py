@@ -10,7 +10,7 @@ import datetime as dt
 import json
 import os
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -22,11 +22,12 @@ SUFFIX = ".record.jsonl"
 
 @dataclass(frozen=True)
 class Reading:
-    """What the hand meter showed at a meter point."""
+    """What the hand meter showed at a meter point, and what the lights fired were then set to."""
 
     at: dt.datetime
     point: str
     shown: str
+    set_to: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -114,7 +115,8 @@ def _event(fields: Any) -> Event:
     if kind == "made":
         return Made(at, str(fields["picture"]), int(fields["frames"]))
     if kind == "reading":
-        return Reading(at, str(fields["point"]), str(fields["shown"]))
+        set_to = {str(k): str(v) for k, v in fields.get("set_to", {}).items()}
+        return Reading(at, str(fields["point"]), str(fields["shown"]), set_to)
     raise ValueError(kind)
 
 

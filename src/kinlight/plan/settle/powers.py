@@ -12,6 +12,7 @@ from kinlight.light.powers import LightPower, Target, powers_for
 from kinlight.plan.lit import working_f_number
 from kinlight.quantities.power import fraction_of_full
 from kinlight.sitting.document import Sitting
+from kinlight.sitting.origins import is_proposed
 from kinlight.stage.scene import Transfer
 
 
@@ -41,6 +42,15 @@ def proposed_powers(sitting: Sitting, moved: Transfer) -> tuple[LightPower, ...]
         iso=sitting.camera.iso,
     )
     return (*found.lights, *off)
+
+
+def asked_powers(sitting: Sitting, moved: Transfer) -> tuple[LightPower, ...]:
+    """Return what the wishes ask of the lights whose power is proposed, and what it is set to."""
+    lights = tuple(
+        x.with_stated(power=None) if is_proposed(sitting, f"lights.{x.id}.power") else x
+        for x in sitting.lights
+    )
+    return proposed_powers(sitting.with_stated(lights=lights), moved)
 
 
 def _at_lowest(sitting: Sitting, k: int) -> LightPower:

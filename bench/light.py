@@ -1,0 +1,167 @@
+"""What the light costs: against a path tracer, one lamp moved, in plain numpy, and to compile.
+
+The tracer is that of the tests and is left out where it is not installed.
+"""
+
+from __future__ import annotations
+
+import itertools
+import os
+import subprocess
+import sys
+import tempfile
+import tomllib
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from bench.timing import Taken, least, tell
+from bench.tracing import here, scenes, traced
+from kinlight.light import rays
+from kinlight.light.engine import compiled_engine
+from kinlight.light.transport import (
+    gathered,
+    illuminance,
+    leaving_at,
+    light_at,
+    surroundings,
+)
+from kinlight.light.world import Receivers
+from kinlight.plan.settle.settle import settle
+from kinlight.sitting.files import parse
+from kinlight.sitting.starter import demo_text
+from kinlight.stage.lamps import Lamp
+from kinlight.stage.people import bodies_of, figures_of
+from kinlight.stage.scene import Scene, forget, stage, transfer
+
+WHOLE_TIMES, MOVED_TIMES = 40, 300
+"""How many times as fast as the tracer the engine is meant to be."""
+RMS_STOPS = 0.02
+"""How exact the tracer is asked to be at each point."""
+MOVED_TARGET_S, ALL_MOVED_TARGET_S = 0.020, 0.100
+_FACE_POINTS = 64
+_STEP_M = 0.003
+
+
+def main() -> None:
+    """Print it all; a few minutes with the tracer."""
+    compiled_engine()
+    if here():
+        _against_the_tracer("black people, a room of 0.5", people=0.05, walls=0.5)
+        _against_the_tracer("grey people, a room of 0.8", people=0.45, walls=0.8)
+    else:
+        print("  no tracer is installed: nothing to run against")
+    _moved_in_the_demo()
+    _plain_and_compiled()
+    _compiling()
+
+
+def eight(people: float, walls: float) -> Any:
+    """Return a set of eight people and four lamps, asked for at 64 points of each face."""
+    sets = scenes()
+    beings = sets.family(people)
+    lamps = (sets.key(), sets.fill(), sets.strip(), sets.backdrop_light())
+    case = sets.case("bench", beings, sets.room(walls), lamps)
+    points, normals = [], []
+    for k, being in enumerate(beings):
+        found = sets.head_points(being, beings[:k] + beings[k + 1 :], 2 * _FACE_POINTS)
+        some = np.linspace(0, len(found[0]) - 1, _FACE_POINTS).astype(int)
+        points.append(found[0][some])
+        normals.append(found[1][some])
+    flat = np.zeros(len(beings) * _FACE_POINTS, dtype=bool)
+    return replace(case, receivers=Receivers(np.concatenate(points), np.concatenate(normals), flat))
+
+
+def _against_the_tracer(what: str, *, people: float, walls: float) -> None:
+    """Print both side by side, everything anew and one lamp moved."""
+    case = eight(people, walls)
+    world, lamps, at = case.engine_world, case.emitters, case.receivers
+    engine = compiled_engine()
+    around = surroundings(world, engine)
+    gather = gathered(around, at, engine)
+    whole = least(lambda: illuminance(world, lamps, at, engine=engine))
+    places = itertools.count(1)
+
+    def one_moved() -> None:
+        aside = np.array([_STEP_M * next(places), 0.0, 0.0])
+        lamp = replace(lamps[0], polygon_m=lamps[0].polygon_m + aside)
+        leaving = leaving_at(around, [lamp], engine=engine)
+        light_at(around, [lamp], at, gather, leaving=leaving, engine=engine)
+
+    moved = least(one_moved)
+    rival = traced(case, rms_stops=RMS_STOPS)
+    both = rival.loading.plus(rival.sampling)
+    ours = illuminance(world, lamps, at, engine=engine).total.sum(axis=1)
+    apart = float(np.sqrt(np.mean(np.log2(ours / rival.illuminance) ** 2)))
+    own = np.sqrt(max(apart**2 - rival.rms_stops**2, 0.0))
+    print(f"  {what}: 8 people, {len(lamps)} lamps, {len(at)} points of faces")
+    print(f"    tracer, loading                  {rival.loading}")
+    print(f"    tracer, {4 * rival.samples:6} samples a point    {rival.sampling}")
+    print(f"    engine, everything               {whole}{_times(both, whole, WHOLE_TIMES)}")
+    print(f"    engine, one lamp moved           {moved}{_times(both, moved, MOVED_TIMES)}")
+    print(f"    the tracer errs by {rival.rms_stops:.3f} stop rms, the engine by {own:.3f}")
+    if own > rival.rms_stops:
+        share = (rival.rms_stops / own) ** 2
+        scaled = Taken(rival.sampling.wall_s * share, rival.sampling.processor_s * share)
+        as_good = rival.loading.plus(scaled)
+        ratio = as_good.processor_s / whole.processor_s
+        print(f"    a tracer no better than that would take {ratio:.0f} times the processor time")
+
+
+def _times(rival: Taken, ours: Taken, target: int) -> str:
+    """Return by how much the engine is faster, by both clocks."""
+    wall, processor = rival.wall_s / ours.wall_s, rival.processor_s / ours.processor_s
+    word = "within" if wall >= target else "OVER"
+    return f"   {wall:.0f} and {processor:.0f} times as fast, {word} the {target} aimed at"
+
+
+def _moved_in_the_demo() -> None:
+    """Print what it costs to move a lamp in one picture and in all of them."""
+    sitting = settle(parse(tomllib.loads(demo_text())))
+    bodies = bodies_of(sitting)
+    staged = [stage(sitting, p, figures_of(p, bodies)) for p in sitting.pictures]
+    largest = max(staged, key=lambda scene: len(scene.figures))
+    forget()
+    for scene in staged:
+        transfer(scene)
+    places = itertools.count(1)
+
+    def move(some: list[Scene]) -> None:
+        aside = _STEP_M * next(places)
+        for scene in some:
+            transfer(scene.with_lamp(_aside(scene.lamps[0], aside)))
+
+    one, every = least(lambda: move([largest])), least(lambda: move(staged))
+    tell(f"one lamp moved, a picture of {len(largest.figures)}", one.wall_s, MOVED_TARGET_S)
+    tell(f"one lamp moved, all {len(staged)} pictures", every.wall_s, ALL_MOVED_TARGET_S)
+    tell("  the same, processor time", every.processor_s)
+
+
+def _aside(lamp: Lamp, by_m: float) -> Lamp:
+    """Return a lamp moved to the side, its body left where it was."""
+    moved = lamp.emitter.polygon_m + np.array([by_m, 0.0, 0.0])
+    return replace(lamp, emitter=replace(lamp.emitter, polygon_m=moved))
+
+
+def _plain_and_compiled() -> None:
+    """Print what the same set takes in plain numpy."""
+    case = eight(0.45, 0.8)
+    world, lamps, at = case.engine_world, case.emitters, case.receivers
+    fast = least(lambda: illuminance(world, lamps, at, engine=compiled_engine()))
+    plain = least(lambda: illuminance(world, lamps, at, engine=rays), times=1)
+    tell("that set by the kernel", fast.wall_s)
+    tell("that set in plain numpy", plain.wall_s)
+    print(f"    the kernel is {plain.wall_s / fast.wall_s:.0f} times as fast")
+
+
+def _compiling() -> None:
+    """Print how long it takes to compile the kernel where none is kept."""
+    with tempfile.TemporaryDirectory() as folder:
+        begin = Taken.now()
+        subprocess.run(
+            [sys.executable, "-m", "kinlight.light.engine"],
+            env=dict(os.environ, XDG_CACHE_HOME=folder),
+            check=True,
+        )
+        tell("compile the kernel, once on a machine", begin.since().wall_s)

@@ -1,0 +1,68 @@
+"""The light card: readings to take in their order, faces, and where their light comes from."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kinlight.drawings.light_shares import light_shares
+from kinlight.drawings.words import band_words, chosen_picture
+from kinlight.plan.faces import FaceReading
+from kinlight.plan.metering import MeterPlan
+from kinlight.plan.model import Plan
+from kinlight.quantities.stops import stops_text
+
+_LEAST_SHARE = 0.005
+
+
+def light_card(plan: Plan) -> dict[str, Any]:
+    """Return the words of the card: readings, and the faces of the picture with most people."""
+    picture = chosen_picture(plan)
+    return {
+        "picture": picture.name,
+        "readings": [_reading(m) for m in plan.meter],
+        "faces": [_face(plan, face) for face in picture.faces],
+        "even": f"{picture.evenness_stops:.1f} stop",
+        "all": plan.all_faces.sentence(),
+        "fit": list(plan.fit.lines()) if plan.fit else [],
+        "sheets": list(plan.sheets),
+    }
+
+
+def shares_drawing(plan: Plan, *, width_mm: float) -> str:
+    """Return the bars of where each face's light comes from, in the picture with most people."""
+    picture = chosen_picture(plan)
+    rows = [
+        (
+            plan.sitting.person(face.person).name,
+            [(source, share) for source, share in face.sources if share >= _LEAST_SHARE],
+        )
+        for face in picture.faces
+    ]
+    return light_shares(rows, title=f"Light at the chin in {picture.name}", width_mm=width_mm)
+
+
+def _reading(found: MeterPlan) -> dict[str, str]:
+    lights = "" if found.kind in ("alone", "together") else found.lights
+    return {
+        "where": found.where,
+        "hold": f"{found.receptor}, facing {_named(found.facing)}",
+        "lights": lights,
+        "expect": found.expected,
+        "band": band_words(found.band_stops),
+        "read": found.stated,
+        "off": "" if found.off_stops is None else stops_text(found.off_stops),
+    }
+
+
+def _named(facing: str) -> str:
+    return "up" if facing == "up" else f"the {facing}"
+
+
+def _face(plan: Plan, face: FaceReading) -> list[str]:
+    return [
+        plan.sitting.person(face.person).name,
+        face.reading,
+        f"their {face.key_side}, {stops_text(face.key_side_stops)}",
+        stops_text(face.shadow_side_stops),
+        face.ratio_text,
+    ]

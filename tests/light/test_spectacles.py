@@ -1,0 +1,397 @@
+"""Lights mirrored in spectacles, and the moves that are rid of them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from kinlight.errors import RangeError
+from kinlight.geometry.people import FacePoints
+from kinlight.light import mends
+from kinlight.light.emitter import Grid, rectangle, round_front
+from kinlight.light.mends import Mends, smallest_mends
+from kinlight.light.spectacles import (
+    Glare,
+    Spectacles,
+    _lens,
+    _surface,
+    glare,
+    spectacles_for,
+)
+
+FACING, UP = np.array([0.0, -1, 0]), np.array([0.0, 0, 1])
+CAMERA, FAR = np.array([0.0, -3, 1.2]), np.array([0.0, -1000, 1.2])
+NONE = Glare(0.0, 0.0)
+
+
+def _face(apart=0.063):
+    """Return a level face toward the camera with its eyes 1.2 m high."""
+    at = {
+        "eye_left_m": [apart / 2, -0.08, 1.2],
+        "eye_right_m": [-apart / 2, -0.08, 1.2],
+        "nose_m": [0, -0.1, 1.16],
+        "chin_m": [0, -0.08, 1.09],
+        "crown_m": [0, 0, 1.31],
+        "cheek_left_m": [0.06, -0.05, 1.16],
+        "cheek_right_m": [-0.06, -0.05, 1.16],
+    }
+    return FacePoints(**{k: np.array(v) for k, v in at.items()}, facing=FACING, up=UP)
+
+
+FACE = _face()
+
+
+def _aimed(centre, *, width=0.9, height=0.9):
+    """Return a light aimed at the face."""
+    at = np.array(centre, dtype=float)
+    return rectangle(at, [0, -0.08, 1.2] - at, width_m=width, height_m=height)
+
+
+def _band(low_deg, high_deg, *, away=50.0):
+    """Return a wide light that fills the heights between two angles, far before the face."""
+    low, high = (away * math.tan(math.radians(a)) for a in (low_deg, high_deg))
+    middle = [0, -away, 1.2 + (low + high) / 2]
+    return rectangle(middle, [0, 1, 0], width_m=4 * away, height_m=high - low)
+
+
+def _glares(low_deg, high_deg, worn, face=FACE):
+    return glare(face, FAR, _band(low_deg, high_deg), spectacles=worn)[0].lens_share > 0
+
+
+def _edge(glares):
+    """Return the angle at which something that glares at -80 stops to, by halving [deg]."""
+    low, high = -80.0, 80.0
+    for _ in range(20):
+        middle = (low + high) / 2
+        low, high = (middle, high) if glares(middle) else (low, middle)
+    return low
+
+
+def _highest(worn, face=FACE):
+    """Return the greatest height at which a light glares [deg]."""
+    return _edge(lambda a: _glares(a, 85.0, worn, face))
+
+
+def _lowest(worn):
+    """Return the least height at which a light glares [deg]."""
+    return -_edge(lambda a: _glares(-85.0, -a, worn))
+
+
+@given(tilt_deg=st.floats(0, 20))
+@settings(max_examples=15, deadline=None)
+def test_a_flat_lens_mirrors_what_lies_twice_its_tilt_below(tilt_deg):
+    """By l = 2 (n.c) n - c it is -2 tau for a level camera, the whole lens at once; by hand."""
+    worn = Spectacles(base_curve=0, tilt_deg=tilt_deg)
+    at = -2 * tilt_deg
+    for share, low, high in ((1, at - 0.2, at + 0.2), (0, at + 0.2, 80), (0, -80, at - 0.2)):
+        for lens in glare(FACE, FAR, _band(low, high), spectacles=worn):
+            assert lens == Glare(share, share)
+
+
+@pytest.mark.parametrize(
+    ("base", "tilt_deg", "low", "high"), [(6, 8, -42, 10), (530 / 132, 10, -37, -3)]
+)
+def test_a_curved_lens_mirrors_a_band(base, tilt_deg, low, high):
+    """-2 tau +- 2 asin(20 / R) for 20 mm up and down, R = 530 / base; by hand, to whole degrees.
+
+    That is of the lens's upright through its middle: a lens 2 mm wide.
+    """
+    worn = Spectacles(base_curve=base, tilt_deg=tilt_deg, width_mm=2, height_mm=40)
+    assert _highest(worn) == pytest.approx(high, abs=0.5)
+    assert _lowest(worn) == pytest.approx(low, abs=0.5)
+
+
+def test_the_highest_glare_of_base_six():
+    """10.2 deg = -16 + 2 asin(20 / 88.3); by hand, to a tenth."""
+    assert _highest(Spectacles(base_curve=6, width_mm=2, height_mm=40)) == pytest.approx(
+        10.2, abs=0.1
+    )
+
+
+@pytest.mark.parametrize("base", [4, 5, 6])
+@pytest.mark.parametrize("aside", [0.0, 0.4, 1.0])
+def test_a_key_with_its_lower_edge_above_15_degrees_clears_level_spectacles(base, aside):
+    """The rule that follows from the bands above, for common base curves."""
+    bottom = 1.2 + math.hypot(aside, 1.5) * math.tan(math.radians(15))
+    key = rectangle([aside, -1.58, bottom + 0.45], [0, 1, 0], width_m=0.9, height_m=0.9)
+    assert glare(FACE, CAMERA, key, spectacles=Spectacles(base_curve=base)) == (NONE, NONE)
+    low = rectangle([0, -1.58, 1.2], [0, 1, 0], width_m=0.9, height_m=0.9)
+    assert glare(FACE, CAMERA, low, spectacles=Spectacles(base_curve=base))[0].shows
+
+
+@given(lift_deg=st.floats(-10, 20))
+@settings(max_examples=10, deadline=None)
+def test_a_lifted_chin_counts_twice(lift_deg):
+    """The mirror turns by p, what it shows by 2 p."""
+    worn = Spectacles(width_mm=2)
+    higher = _highest(worn, mends.tipped_head(FACE, -lift_deg)) - _highest(worn)
+    assert higher == pytest.approx(2 * lift_deg, abs=0.1)
+
+
+@given(base=st.floats(1, 8), tilt_deg=st.floats(0, 15))
+@settings(max_examples=15, deadline=None)
+def test_a_lens_is_a_piece_of_a_sphere(base, tilt_deg):
+    """All points lie at the radius from one middle, and their normals point away from it."""
+    worn = Spectacles(base_curve=base, tilt_deg=tilt_deg)
+    rim = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1], [0.3, 0.6]]) * [0.025, 0.0175]
+    for eye in FACE.eyes_m():
+        points, n = _surface(_lens(worn, FACE, eye), rim)
+        middles = points - worn.radius_mm / 1000 * n
+        assert np.ptp(middles, axis=0) == pytest.approx(np.zeros(3), abs=1e-9)
+        out = np.array([0, -math.cos(math.radians(tilt_deg)), -math.sin(math.radians(tilt_deg))])
+        pole = middles[0] + worn.radius_mm / 1000 * out
+        assert pole == pytest.approx(eye + 0.013 * FACING, abs=1e-9)
+
+
+@given(x=st.floats(-1.5, 1.5), z=st.floats(0.6, 1.8), aside=st.floats(-0.5, 0.5))
+@settings(max_examples=40, deadline=None)
+def test_left_and_right_change_places(x, z, aside):
+    """The set mirrored: what the left lens showed, the right one shows.
+
+    One point may fall on an edge, 1/315 of the part looked at.
+    """
+    left, right = glare(FACE, [aside, -3, 1.3], _aimed([x, -1.5, z]))
+    other_left, other_right = glare(FACE, [-aside, -3, 1.3], _aimed([-x, -1.5, z]))
+    assert other_left.lens_share == pytest.approx(right.lens_share, abs=1.01 / 315)
+    assert other_right.lens_share == pytest.approx(left.lens_share, abs=1.01 / 315)
+    assert other_left.pupil_share == pytest.approx(right.pupil_share, abs=3.01 / 61)
+
+
+@given(turn_deg=st.floats(-60, 60), x=st.floats(-1.5, 1.5), z=st.floats(0.6, 1.8))
+@settings(max_examples=30, deadline=None)
+def test_only_how_things_stand_to_each_other_counts(turn_deg, x, z):
+    """Head, camera and light turned together about the head."""
+    c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
+    turn = np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]])
+    light = _aimed([x, -1.5, z])
+    turned = replace(light, polygon_m=light.polygon_m @ turn.T)
+    before = glare(FACE, CAMERA, light)
+    after = glare(mends.turned_head(FACE, turn_deg), turn @ CAMERA, turned)
+    for one, other in zip(before, after, strict=True):
+        assert one.lens_share == pytest.approx(other.lens_share, abs=1.01 / 315)
+
+
+def _pole_and_ways(worn, eye):
+    """Return a level lens's foremost point, its upright and its way out; by hand."""
+    c, s = math.cos(math.radians(worn.tilt_deg)), math.sin(math.radians(worn.tilt_deg))
+    return eye + worn.vertex_mm / 1000 * FACING, np.array([0, -s, c]), np.array([0, -c, -s])
+
+
+@given(
+    place=st.tuples(st.floats(-0.9, 0.9), st.floats(-0.6, 0.6)),
+    diameter=st.floats(0.002, 0.1),
+    away=st.floats(1, 3),
+    base=st.floats(4, 6),
+)
+@settings(max_examples=40, deadline=None)
+def test_no_light_is_too_small_to_be_found(place, diameter, away, base):
+    """Put where a point of the lens mirrors the camera's look: it shows, at its textbook size.
+
+    Near the axis its image is (R/2) / (d + R/2) times as large for a far camera (convex mirror,
+    schoolbook); a camera at D instead of far away makes that 1 / (1 + (d + D) R / (2 d D)) of
+    what a flat mirror would show, which is D / (d + D). Off the axis the mirror is askew by a few
+    degrees, up to 25: a third of the area is allowed for that.
+    """
+    worn, eye = Spectacles(base_curve=base), FACE.eye_left_m
+    pole, upright, out = _pole_and_ways(worn, eye)
+    x, y = place[0] * worn.width_mm / 2000, place[1] * worn.height_mm / 2000
+    r = worn.radius_mm / 1000
+    n = (x * np.array([1, 0, 0]) + y * upright + math.sqrt(r**2 - x**2 - y**2) * out) / r
+    point = pole - r * out + r * n
+    v = (point - CAMERA) / math.dist(point, CAMERA)
+    way = v - 2 * (v @ n) * n
+    light = round_front(point + away * way, -way, diameter_m=diameter)
+    left, _ = glare(FACE, CAMERA, light, spectacles=worn)
+    assert left.shows
+    far = math.dist(point, CAMERA)
+    scale = 1 / (1 + away / far + 2 * away / r)
+    share = math.pi / 4 * (1000 * diameter * scale) ** 2 / (worn.width_mm * worn.height_mm)
+    assert left.lens_share <= share * 4 / 3
+    image_mm = 1000 * diameter * scale
+    if (
+        abs(x) * 1000 + image_mm < worn.width_mm / 2
+        and abs(y) * 1000 + image_mm < worn.height_mm / 2
+    ):
+        assert left.lens_share >= share * 2 / 3
+
+
+@pytest.mark.parametrize("base", [0, 0.5, 6])
+def test_what_only_grazes_a_lens_is_found(base):
+    """Light moved in from beside, a millimetre of it in the lens's rim; and none when just out.
+
+    Checked against the mirror law walked along the rim, point by point.
+    """
+    worn, eye = Spectacles(base_curve=base, tilt_deg=0), FACE.eye_left_m
+    pole, _, out = _pole_and_ways(worn, eye)
+    x, r = 0.025, worn.radius_mm / 1000
+    lean = x / r
+    n = np.array([lean, 0, 0]) + math.sqrt(1 - lean**2) * out
+    sag = x**2 / r / (1 + math.sqrt(1 - lean**2))
+    point = pole + np.array([x, 0, 0]) - sag * out
+    v = (point - CAMERA) / math.dist(point, CAMERA)
+    way = v - 2 * (v @ n) * n
+    at = point + 1.5 * way
+    for aside, shows in ((-0.001, True), (0.001, False)):
+        outer = rectangle(at + np.array([0.05 + aside, 0, 0]), [0, 1, 0], width_m=0.1, height_m=0.1)
+        assert glare(FACE, CAMERA, outer, spectacles=worn)[0].shows == shows
+
+
+def test_a_wall_of_light_fills_lens_and_eye():
+    """Everything before the face shines, the camera sees the face through it."""
+    wall = rectangle([0, -3.5, 1.2], [0, 1, 0], width_m=500, height_m=500)
+    assert glare(FACE, CAMERA, wall) == (Glare(1, 1), Glare(1, 1))
+
+
+def test_the_eye_is_spoilt_by_what_its_part_of_the_lens_mirrors():
+    """Flat upright lenses, camera and a small light at one place.
+
+    A mirror shows the camera's own place at the foot of the straight way to it: for an eye 31.5 mm
+    from the middle, 31.5 mm from the lens's middle, beyond its rim at 25 mm; a light b wide fills
+    b / 2 there. Turned to face the camera, one lens shows it right before the pupil. By hand.
+    """
+    worn = Spectacles(base_curve=0, tilt_deg=0)
+    small, larger = (rectangle(CAMERA, [0, 1, 0], width_m=b, height_m=b) for b in (0.01, 0.05))
+    assert glare(FACE, CAMERA, small, spectacles=worn) == (NONE, NONE)
+    toward = mends.turned_head(FACE, -math.degrees(math.atan(0.0315 / 2.9)))
+    left, right = glare(toward, CAMERA, larger, spectacles=worn)
+    assert left.pupil_share == 1
+    assert left.lens_share == pytest.approx(25**2 / (50 * 35), abs=0.06)  # of 21 by 15 points
+    assert right == NONE
+
+
+def test_what_does_not_face_the_lens_does_not_show():
+    """A head in profile, one seen from behind, a lamp turned away, and one its grid keeps off."""
+    wall = rectangle([0, -3.5, 1.2], [0, 1, 0], width_m=500, height_m=500)
+    assert glare(mends.turned_head(FACE, 180), CAMERA, wall) == (NONE, NONE)
+    flat = Spectacles(base_curve=0, tilt_deg=0)
+    edge_on = mends.turned_head(FACE, 90)
+    beside = [edge_on.eye_left_m[0] + 0.013, -3, 1.2]
+    assert glare(edge_on, beside, wall, spectacles=flat)[0].pupil_share == 0
+    key = _aimed([0.3, -1.5, 1.2])
+    assert glare(FACE, CAMERA, key)[0].shows
+    assert glare(FACE, CAMERA, replace(key, polygon_m=key.polygon_m[::-1])) == (NONE, NONE)
+    turned_off = rectangle([0.3, -1.5, 1.2], [1, 0.4, 0], width_m=0.9, height_m=0.9)
+    assert glare(FACE, CAMERA, turned_off)[0].shows
+    gridded = replace(turned_off, grid=Grid("egg-crate", 0.03, 0.06))  # dark beyond 27 deg or so
+    assert glare(FACE, CAMERA, gridded) == (NONE, NONE)
+
+
+def test_spectacles_fit_the_face():
+    """Pupils 63 mm apart (Dodgson 2004) take lenses of 50 mm; a small child's do not meet."""
+    assert spectacles_for(FACE).width_mm == pytest.approx(50)
+    small = spectacles_for(_face(0.0465))
+    assert small.width_mm < 46.5
+    assert small.height_mm / small.width_mm == pytest.approx(0.7)
+    assert Spectacles(base_curve=6).radius_mm == pytest.approx(88.3, abs=0.05)
+    assert Spectacles(base_curve=0).radius_mm == math.inf
+
+
+@given(x=st.floats(-1.0, 1.0), z=st.floats(1.1, 1.7), ahead=st.floats(1, 2.5))
+@settings(max_examples=15, deadline=None)
+def test_every_mend_mends(x, z, ahead):
+    """Each of them, made, leaves no glare; without it there is some, unless it says 0."""
+    key = _aimed([x, -ahead, z])
+    shows = any(lens.shows for lens in glare(FACE, CAMERA, key))
+    mends = smallest_mends(FACE, CAMERA, key)
+    made = [
+        (mends.raise_m, lambda by: (FACE, mends.raised_by(key, FACE, by))),
+        (mends.away_deg, lambda by: (mends.turned_head(FACE, -by if x > 0 else by), key)),
+        (mends.down_deg, lambda by: (mends.tipped_head(FACE, by), key)),
+    ]
+    for by, move in made:
+        if by is not None:
+            assert (by > 0) == shows
+            face, light = move(by)
+            worn = spectacles_for(FACE)
+            assert glare(face, CAMERA, light, spectacles=worn) == (NONE, NONE)
+
+
+def test_a_mend_is_the_smallest():
+    """One centimetre or one degree less would leave glare; that comes out whole."""
+    key = _aimed([0.8, -1.5, 1.4])
+    mends = smallest_mends(FACE, CAMERA, key)
+    assert mends.raise_m * 100 == pytest.approx(round(mends.raise_m * 100))
+    less = [
+        (FACE, mends.raised_by(key, FACE, mends.raise_m - 0.01)),
+        (mends.turned_head(FACE, 1 - mends.away_deg), key),
+        (mends.tipped_head(FACE, mends.down_deg - 1), key),
+    ]
+    for face, light in less:
+        assert any(lens.shows for lens in glare(face, CAMERA, light))
+    in_feet = smallest_mends(FACE, CAMERA, key, units="feet")
+    inches = in_feet.raise_m / 0.0254
+    assert inches == pytest.approx(round(inches))
+    assert mends.raise_m - 0.01 < in_feet.raise_m < mends.raise_m + 0.0254
+    assert in_feet.sentence("the key").startswith("raise the key 1 ft")
+
+
+def test_a_turn_must_not_bring_another_light_in():
+    """A fill to the far side, which a level head does not show and a turned one does."""
+    key = _aimed([0.8, -1.5, 1.4])
+    alone = smallest_mends(FACE, CAMERA, key)
+    fill = _aimed([-1.29, -1.61, 1.2], width=0.3, height=0.3)
+    assert glare(FACE, CAMERA, fill) == (NONE, NONE)
+    assert any(x.shows for x in glare(mends.turned_head(FACE, -alone.away_deg), CAMERA, fill))
+    both = smallest_mends(FACE, CAMERA, key, others=[fill])
+    assert both.away_deg is None or both.away_deg > alone.away_deg
+    assert both.raise_m == alone.raise_m
+
+
+def test_mends_are_said_in_one_sentence():
+    """In the order of a lamp's stand, a turn and a nod; and when nothing helps, that."""
+    assert Mends(0.12, 6, None).sentence("the key") == (
+        "raise the key 12 cm or turn the head 6 degrees away"
+    )
+    assert Mends(None, 1, 2).sentence("the key") == (
+        "turn the head 1 degree away or tip the chin 2 degrees down"
+    )
+    assert Mends(0.254, None, None, "feet").sentence("'left box'") == "raise 'left box' 10 in"
+    assert Mends(0, 0, 0).sentence("the key").startswith("nothing to move")
+    wall = rectangle([0, -3.5, 1.2], [0, 1, 0], width_m=500, height_m=500)
+    none = smallest_mends(FACE, CAMERA, wall)
+    assert (none.raise_m, none.away_deg, none.down_deg) == (None, None, None)
+    assert none.sentence("the key").startswith("no small move helps: move the key farther")
+
+
+def test_a_raised_light_keeps_its_shape_and_its_feather():
+    """Its corners stay as far apart, and its aim stays as far off the face."""
+    at = np.array([0.8, -1.5, 1.4])
+    light = rectangle(at, [-0.2, 1.5, -0.3], width_m=0.6, height_m=0.9)
+    up = mends.raised_by(light, FACE, 0.3)
+    eyes = FACE.eyes_m().mean(axis=0)
+    assert up.centre_m == pytest.approx(at + 0.3 * UP)
+    sides = [np.linalg.norm(np.diff(x.polygon_m, axis=0), axis=1) for x in (light, up)]
+    assert sides[0] == pytest.approx(sides[1])
+    aims = [x.normal @ (eyes - x.centre_m) / math.dist(eyes, x.centre_m) for x in (light, up)]
+    assert aims[0] == pytest.approx(aims[1], abs=1e-9)
+    assert mends.raised_by(light, FACE, 0).polygon_m == pytest.approx(light.polygon_m)
+
+
+def test_heads_move_as_heads_do():
+    """A turn leaves heights, a nod keeps the neck; both keep all distances within the face."""
+    for moved in (mends.turned_head(FACE, 20), mends.tipped_head(FACE, 10)):
+        assert math.dist(moved.eye_left_m, moved.chin_m) == pytest.approx(
+            math.dist(FACE.eye_left_m, FACE.chin_m)
+        )
+    assert mends.turned_head(FACE, 20).crown_m == pytest.approx(FACE.crown_m)
+    assert mends.turned_head(FACE, 90).facing == pytest.approx(np.array([1, 0, 0]), abs=1e-9)
+    down = mends.tipped_head(FACE, 10)
+    assert down.facing[2] == pytest.approx(-math.sin(math.radians(10)))
+    assert math.dist(down.crown_m, [0, 0, 1.09]) == pytest.approx(0.22)
+
+
+def test_what_nobody_can_wear_is_refused():
+    """A lens larger than its sphere, one without size, an eye without an iris."""
+    with pytest.raises(RangeError, match="base curve of a lens of this size"):
+        Spectacles(base_curve=20)
+    with pytest.raises(RangeError, match="0 to 17 dioptres"):
+        Spectacles(base_curve=-1)
+    with pytest.raises(RangeError, match="width of a lens"):
+        Spectacles(width_mm=0)
+    with pytest.raises(RangeError, match="diameter of an iris"):
+        glare(FACE, CAMERA, _aimed([0, -1.5, 1.2]), iris_mm=0)

@@ -12,9 +12,8 @@ from hypothesis import strategies as st
 
 from kinlight.errors import RangeError
 from kinlight.geometry.people import FacePoints
-from kinlight.light import mends
 from kinlight.light.emitter import Grid, rectangle, round_front
-from kinlight.light.mends import Mends, smallest_mends
+from kinlight.light.mends import Mends, raised_by, smallest_mends, tipped_head, turned_head
 from kinlight.light.spectacles import (
     Glare,
     Spectacles,
@@ -129,7 +128,7 @@ def test_a_key_with_its_lower_edge_above_15_degrees_clears_level_spectacles(base
 def test_a_lifted_chin_counts_twice(lift_deg):
     """The mirror turns by p, what it shows by 2 p."""
     worn = Spectacles(width_mm=2)
-    higher = _highest(worn, mends.tipped_head(FACE, -lift_deg)) - _highest(worn)
+    higher = _highest(worn, tipped_head(FACE, -lift_deg)) - _highest(worn)
     assert higher == pytest.approx(2 * lift_deg, abs=0.1)
 
 
@@ -171,7 +170,7 @@ def test_only_how_things_stand_to_each_other_counts(turn_deg, x, z):
     light = _aimed([x, -1.5, z])
     turned = replace(light, polygon_m=light.polygon_m @ turn.T)
     before = glare(FACE, CAMERA, light)
-    after = glare(mends.turned_head(FACE, turn_deg), turn @ CAMERA, turned)
+    after = glare(turned_head(FACE, turn_deg), turn @ CAMERA, turned)
     for one, other in zip(before, after, strict=True):
         assert one.lens_share == pytest.approx(other.lens_share, abs=1.01 / 315)
 
@@ -257,7 +256,7 @@ def test_the_eye_is_spoilt_by_what_its_part_of_the_lens_mirrors():
     worn = Spectacles(base_curve=0, tilt_deg=0)
     small, larger = (rectangle(CAMERA, [0, 1, 0], width_m=b, height_m=b) for b in (0.01, 0.05))
     assert glare(FACE, CAMERA, small, spectacles=worn) == (NONE, NONE)
-    toward = mends.turned_head(FACE, -math.degrees(math.atan(0.0315 / 2.9)))
+    toward = turned_head(FACE, -math.degrees(math.atan(0.0315 / 2.9)))
     left, right = glare(toward, CAMERA, larger, spectacles=worn)
     assert left.pupil_share == 1
     assert left.lens_share == pytest.approx(25**2 / (50 * 35), abs=0.06)  # of 21 by 15 points
@@ -267,9 +266,9 @@ def test_the_eye_is_spoilt_by_what_its_part_of_the_lens_mirrors():
 def test_what_does_not_face_the_lens_does_not_show():
     """A head in profile, one seen from behind, a lamp turned away, and one its grid keeps off."""
     wall = rectangle([0, -3.5, 1.2], [0, 1, 0], width_m=500, height_m=500)
-    assert glare(mends.turned_head(FACE, 180), CAMERA, wall) == (NONE, NONE)
+    assert glare(turned_head(FACE, 180), CAMERA, wall) == (NONE, NONE)
     flat = Spectacles(base_curve=0, tilt_deg=0)
-    edge_on = mends.turned_head(FACE, 90)
+    edge_on = turned_head(FACE, 90)
     beside = [edge_on.eye_left_m[0] + 0.013, -3, 1.2]
     assert glare(edge_on, beside, wall, spectacles=flat)[0].pupil_share == 0
     key = _aimed([0.3, -1.5, 1.2])
@@ -299,9 +298,9 @@ def test_every_mend_mends(x, z, ahead):
     shows = any(lens.shows for lens in glare(FACE, CAMERA, key))
     mends = smallest_mends(FACE, CAMERA, key)
     made = [
-        (mends.raise_m, lambda by: (FACE, mends.raised_by(key, FACE, by))),
-        (mends.away_deg, lambda by: (mends.turned_head(FACE, -by if x > 0 else by), key)),
-        (mends.down_deg, lambda by: (mends.tipped_head(FACE, by), key)),
+        (mends.raise_m, lambda by: (FACE, raised_by(key, FACE, by))),
+        (mends.away_deg, lambda by: (turned_head(FACE, -by if x > 0 else by), key)),
+        (mends.down_deg, lambda by: (tipped_head(FACE, by), key)),
     ]
     for by, move in made:
         if by is not None:
@@ -317,9 +316,9 @@ def test_a_mend_is_the_smallest():
     mends = smallest_mends(FACE, CAMERA, key)
     assert mends.raise_m * 100 == pytest.approx(round(mends.raise_m * 100))
     less = [
-        (FACE, mends.raised_by(key, FACE, mends.raise_m - 0.01)),
-        (mends.turned_head(FACE, 1 - mends.away_deg), key),
-        (mends.tipped_head(FACE, mends.down_deg - 1), key),
+        (FACE, raised_by(key, FACE, mends.raise_m - 0.01)),
+        (turned_head(FACE, 1 - mends.away_deg), key),
+        (tipped_head(FACE, mends.down_deg - 1), key),
     ]
     for face, light in less:
         assert any(lens.shows for lens in glare(face, CAMERA, light))
@@ -336,7 +335,7 @@ def test_a_turn_must_not_bring_another_light_in():
     alone = smallest_mends(FACE, CAMERA, key)
     fill = _aimed([-1.29, -1.61, 1.2], width=0.3, height=0.3)
     assert glare(FACE, CAMERA, fill) == (NONE, NONE)
-    assert any(x.shows for x in glare(mends.turned_head(FACE, -alone.away_deg), CAMERA, fill))
+    assert any(x.shows for x in glare(turned_head(FACE, -alone.away_deg), CAMERA, fill))
     both = smallest_mends(FACE, CAMERA, key, others=[fill])
     assert both.away_deg is None or both.away_deg > alone.away_deg
     assert both.raise_m == alone.raise_m
@@ -362,25 +361,25 @@ def test_a_raised_light_keeps_its_shape_and_its_feather():
     """Its corners stay as far apart, and its aim stays as far off the face."""
     at = np.array([0.8, -1.5, 1.4])
     light = rectangle(at, [-0.2, 1.5, -0.3], width_m=0.6, height_m=0.9)
-    up = mends.raised_by(light, FACE, 0.3)
+    up = raised_by(light, FACE, 0.3)
     eyes = FACE.eyes_m().mean(axis=0)
     assert up.centre_m == pytest.approx(at + 0.3 * UP)
     sides = [np.linalg.norm(np.diff(x.polygon_m, axis=0), axis=1) for x in (light, up)]
     assert sides[0] == pytest.approx(sides[1])
     aims = [x.normal @ (eyes - x.centre_m) / math.dist(eyes, x.centre_m) for x in (light, up)]
     assert aims[0] == pytest.approx(aims[1], abs=1e-9)
-    assert mends.raised_by(light, FACE, 0).polygon_m == pytest.approx(light.polygon_m)
+    assert raised_by(light, FACE, 0).polygon_m == pytest.approx(light.polygon_m)
 
 
 def test_heads_move_as_heads_do():
     """A turn leaves heights, a nod keeps the neck; both keep all distances within the face."""
-    for moved in (mends.turned_head(FACE, 20), mends.tipped_head(FACE, 10)):
+    for moved in (turned_head(FACE, 20), tipped_head(FACE, 10)):
         assert math.dist(moved.eye_left_m, moved.chin_m) == pytest.approx(
             math.dist(FACE.eye_left_m, FACE.chin_m)
         )
-    assert mends.turned_head(FACE, 20).crown_m == pytest.approx(FACE.crown_m)
-    assert mends.turned_head(FACE, 90).facing == pytest.approx(np.array([1, 0, 0]), abs=1e-9)
-    down = mends.tipped_head(FACE, 10)
+    assert turned_head(FACE, 20).crown_m == pytest.approx(FACE.crown_m)
+    assert turned_head(FACE, 90).facing == pytest.approx(np.array([1, 0, 0]), abs=1e-9)
+    down = tipped_head(FACE, 10)
     assert down.facing[2] == pytest.approx(-math.sin(math.radians(10)))
     assert math.dist(down.crown_m, [0, 0, 1.09]) == pytest.approx(0.22)
 

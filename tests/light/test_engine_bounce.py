@@ -239,11 +239,14 @@ def test_a_scrim_sends_on_what_it_says_to_both_sides():
 def test_a_scrim_lets_by_what_others_send_to_it():
     """A lamp turned away from it lights a white panel: half of what that sends it goes on behind.
 
-    Within a fiftieth, with the panel's light on the scrim from 400 places of it.
+    Within a fiftieth with tiles of 10 cm: sheets find each other by 128 rays a tile, and with nine
+    tiles each these two err by up to a fourteenth.
     """
     lamp = rectangle((0, 0.5, 0), (0, 1, 0), width_m=0.4, height_m=0.4)
-    panel = sheet("panel", (0, 1.5, 0), (0, -1, 0), width_m=1, height_m=1, front=WHITE)
-    scrim = sheet("scrim", (0, 0, 0), (0, 1, 0), width_m=1, height_m=1, transmittance=0.5)
+    panel = sheet("panel", (0, 1.5, 0), (0, -1, 0), width_m=1, height_m=1, front=WHITE, tile_m=0.1)
+    scrim = sheet(
+        "scrim", (0, 0, 0), (0, 1, 0), width_m=1, height_m=1, transmittance=0.5, tile_m=0.1
+    )
     room = black_room()
     x, z = (a.ravel() for a in (np.mgrid[0:20, 0:20] + 0.5) / 20 - 0.5)
     on = receivers(np.column_stack([x, np.full(400, 1e-3), z]), (0, 1, 0))

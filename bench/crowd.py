@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from bench.timing import least, table
-from kinlight.light.engine import compiled_engine
+from kinlight.light.engine import prepare
 from kinlight.sitting.files import parse
 from kinlight.stage.people import bodies_of, figures_of
 from kinlight.stage.scene import Scene, forget, stage, transfer
@@ -22,7 +22,7 @@ _AGES = (34, 36, 5, 8, 12, 64, 66, 29, 31, 15)
 
 def main() -> None:
     """Print the times, and the powers of people and lamps they grow with."""
-    compiled_engine()
+    prepare()
     counts, times = [], []
     rows: list[tuple[object, ...]] = []
     for people in PEOPLE:

@@ -19,7 +19,7 @@ import numpy as np
 from bench.timing import Taken, least, tell
 from bench.tracing import here, scenes, traced
 from kinlight.light import rays
-from kinlight.light.engine import compiled_engine
+from kinlight.light.engine import compiled_engine, prepare
 from kinlight.light.transport import (
     gathered,
     illuminance,
@@ -46,7 +46,7 @@ _STEP_M = 0.003
 
 def main() -> None:
     """Print it all; a few minutes with the tracer."""
-    compiled_engine()
+    prepare()
     if here():
         _against_the_tracer("black people, a room of 0.5", people=0.05, walls=0.5)
         _against_the_tracer("grey people, a room of 0.8", people=0.45, walls=0.8)

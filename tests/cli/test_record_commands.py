@@ -34,7 +34,9 @@ def test_frames_and_readings_are_kept_and_shown_beside_the_plan(tmp_path: Path) 
     assert source.read_text("utf-8") == TWO + POINT
 
 
-def test_what_was_learned_goes_into_another_sitting_with_its_date(tmp_path: Path) -> None:
+def test_what_was_learned_goes_into_another_sitting_with_its_date(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """The plan then sets it beside what it expects."""
     source, target = written(tmp_path, TWO + POINT), tmp_path / "learned.toml"
     run("record", source, "reading", "at the mark", "f/4 + 2/10")
@@ -44,6 +46,7 @@ def test_what_was_learned_goes_into_another_sitting_with_its_date(tmp_path: Path
     point = load(target).meter_points[0]
     assert point.reading == "f/4 + 3/10"
     assert point.read_on is not None
+    monkeypatch.setenv("COLUMNS", "120")
     assert "f/4 + 3/10 (" in run("plan", target, "--tables").stdout
 
 

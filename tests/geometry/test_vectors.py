@@ -6,7 +6,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from kinlight.geometry.people import FacePoints, Figure
-from kinlight.geometry.vectors import UP, frame, frozen, turned, unit
+from kinlight.geometry.vectors import UP, crossed, frame, frozen, turned, unit
 
 number = st.floats(-10, 10)
 vectors = st.tuples(number, number, number).map(np.array)
@@ -18,6 +18,25 @@ def test_a_unit_vector_has_length_one_and_the_same_direction(v: np.ndarray) -> N
     assume(np.linalg.norm(v) > 1e-3)
     assert np.linalg.norm(unit(v)) == pytest.approx(1)
     assert unit(v) @ v == pytest.approx(np.linalg.norm(v))
+
+
+def test_a_cross_product_is_that_of_the_textbook() -> None:
+    """Right-handed, by hand: x cross y is z, and (1, 2, 3) x (4, 5, 6) = (-3, 6, -3)."""
+    x, y, z = np.eye(3)
+    assert crossed(x, y) == pytest.approx(z)
+    assert crossed(y, x) == pytest.approx(-z)
+    assert crossed(np.array([1.0, 2.0, 3.0]), np.array([4.0, 5.0, 6.0])) == pytest.approx(
+        [-3.0, 6.0, -3.0]
+    )
+
+
+@given(vectors, vectors)
+def test_a_cross_product_is_square_to_both(a: np.ndarray, b: np.ndarray) -> None:
+    """Its square and that of the dot product make up the squares of both lengths (Lagrange)."""
+    c = crossed(a, b)
+    assert c @ a == pytest.approx(0, abs=1e-9)
+    assert c @ b == pytest.approx(0, abs=1e-9)
+    assert c @ c + (a @ b) ** 2 == pytest.approx((a @ a) * (b @ b), abs=1e-8)
 
 
 @given(vectors)

@@ -152,16 +152,16 @@ def test_preparing_marks_it_ready():
     ("platform", "variables", "expected"),
     [
         ("linux", {"XDG_CACHE_HOME": "/elsewhere"}, "/elsewhere/kinlight"),
-        ("linux", {}, "/home/somebody/.cache/kinlight"),
-        ("darwin", {"XDG_CACHE_HOME": "/elsewhere"}, "/home/somebody/Library/Caches/kinlight"),
+        ("linux", {}, "/people/somebody/.cache/kinlight"),
+        ("darwin", {"XDG_CACHE_HOME": "/elsewhere"}, "/people/somebody/Library/Caches/kinlight"),
         ("win32", {"LOCALAPPDATA": "/local"}, "/local/kinlight"),
-        ("win32", {}, "/home/somebody/AppData/Local/kinlight"),
+        ("win32", {}, "/people/somebody/AppData/Local/kinlight"),
     ],
 )
 def test_the_cache_is_where_each_system_has_it(platform, variables, expected, monkeypatch):
     """By the customs of each; an unset variable has its usual value."""
     monkeypatch.setattr(sys, "platform", platform)
-    monkeypatch.setenv("HOME", "/home/somebody")
+    monkeypatch.setenv("HOME", "/people/somebody")
     for name in ("XDG_CACHE_HOME", "LOCALAPPDATA"):
         monkeypatch.delenv(name, raising=False)
     for name, value in variables.items():

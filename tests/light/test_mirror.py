@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from kinlight.errors import RangeError
@@ -49,6 +49,9 @@ def test_the_mirror_law(v, n):
     assert mirrored(out, n) == pytest.approx(np.array(v), abs=1e-9)
 
 
+@example(camera=(0.0, 1, 0), light=(0.0, -1, 0), radius=0.125)  # right behind
+@example(camera=(-2.0, 0, 1e-9), light=(1.0, 0, 0), radius=0.125)  # nearly so
+@example(camera=(0.0, 1, 0), light=(0.0, 2, 0), radius=0.125)  # right before
 @given(camera=PLACE, light=PLACE, radius=st.floats(0.005, 0.2))
 @settings(max_examples=150, deadline=None)
 def test_the_way_in_and_the_way_out_make_one_angle(camera, light, radius):

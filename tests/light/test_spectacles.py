@@ -191,10 +191,11 @@ def _pole_and_ways(worn, eye):
 def test_no_light_is_too_small_to_be_found(place, diameter, away, base):
     """Put where a point of the lens mirrors the camera's look: it shows, at its textbook size.
 
-    Near the axis its image is (R/2) / (d + R/2) times as large for a far camera (convex mirror,
-    schoolbook); a camera at D instead of far away makes that 1 / (1 + (d + D) R / (2 d D)) of
-    what a flat mirror would show, which is D / (d + D). Off the axis the mirror is askew by a few
-    degrees, up to 25: a third of the area is allowed for that.
+    A light b wide at d from a convex mirror fills b / (1 + d/D + 2 d/R) of it, seen by a camera at
+    D: from schoolbook paraxial optics, by hand (R infinite: b D / (d + D), by similar triangles; D
+    infinite: b R / (R + 2 d), the convex mirror). Off the axis the mirror is askew by up to 25
+    degrees, which narrows one side by cos and widens the other by 1 / cos, 1.1, and the raster is
+    21 by 15: a third of the area is allowed for both.
     """
     worn, eye = Spectacles(base_curve=base), FACE.eye_left_m
     pole, upright, out = _pole_and_ways(worn, eye)

@@ -39,7 +39,8 @@ def frame(direction: ArrayLike) -> tuple[Array, Array]:
     first points to the right. A vertical direction takes +y as its "up".
     """
     d = unit(direction)
-    up = np.array([0.0, 1.0, 0.0]) if abs(d[2]) > 1 - 1e-9 else UP
+    upright = np.hypot(d[0], d[1]) < 1e-9
+    up = np.array([0.0, 1.0, 0.0]) if upright else UP
     right = unit(crossed(up, d))
     return right, crossed(d, right)
 

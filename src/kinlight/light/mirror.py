@@ -10,12 +10,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from kinlight.errors import Fault, RangeError
-from kinlight.geometry.vectors import Array
+from kinlight.geometry.vectors import Array, frame
 from kinlight.light.emitter import Emitter
 
 _NEWTON_STEPS = 60
 _EXACT = 1e-14  # of an angle [rad]
 _EDGE_POINTS = 8
+_ON_AXIS = 1e-12  # of the distance, beside the way to the camera: then any plane will do
 
 
 def mirrored(v: ArrayLike, normal: ArrayLike) -> Array:
@@ -99,10 +100,13 @@ def mirror_points_m(
         raise RangeError(Fault("a camera or a light stands in a mirror", remedy="move it away"))
     toward, lights = to_camera / k, to_lights / far[:, None]
     square = lights - (lights @ toward)[:, None] * toward
+    square -= (square @ toward)[:, None] * toward  # once more, for what rounding left
     aside = np.linalg.norm(square, axis=1)
     phi = np.arctan2(aside, lights @ toward)
     t = _halving_angle(phi, float(k) / radius_m, far / radius_m)
-    square = square / np.maximum(aside, 1e-300)[:, None]
+    on_axis = aside < _ON_AXIS
+    square = np.where(on_axis[:, None], frame(toward)[0], square)
+    square = square / np.where(on_axis, 1.0, aside)[:, None]
     normals = np.cos(t)[:, None] * toward + np.sin(t)[:, None] * square
     above = (k * np.cos(t) > radius_m) & (far * np.cos(phi - t) > radius_m)
     return centre + radius_m * normals, above

@@ -8,10 +8,20 @@ import pytest
 from drawn_plans import SVG, plan_of, root_of, words_of
 
 from kinlight.drawings.stop_ladder import light_marks, stop_ladder, tone_marks
-from kinlight.plan.lit import FaceLight
+from kinlight.plan.faces import FaceReading
 from kinlight.plan.model import Plan
 
-FACE = FaceLight("p0", "f/8", 0.5, -1.5, -0.5, "left")
+
+def _face() -> FaceReading:
+    """Return the face of p0 with round numbers; its chin reads something else than its cheeks."""
+    return replace(
+        plan_of("plain").pictures[0].faces[0],
+        person="p0",
+        from_aperture_stops=0.2,
+        key_side_stops=0.5,
+        shadow_side_stops=-1.0,
+        hair_from_aperture_stops=-0.5,
+    )
 
 
 def _plan() -> Plan:
@@ -25,9 +35,9 @@ def _plan() -> Plan:
 
 
 def test_light_is_counted_from_the_working_aperture() -> None:
-    """The shadow side is its ratio below the key side: 0.5 - 1.5, by hand."""
+    """The sides are the cheeks, not the chin."""
     expected = {"key side": 0.5, "shadow side": -1.0, "hair light": -0.5, "backdrop": -1.0}
-    assert dict(light_marks(_plan(), FACE)) == pytest.approx(expected)
+    assert dict(light_marks(_plan(), _face())) == pytest.approx(expected)
 
 
 def test_tones_are_light_times_reflectance_against_mid_grey() -> None:
@@ -39,12 +49,12 @@ def test_tones_are_light_times_reflectance_against_mid_grey() -> None:
         "clothes": -1.5,
         "backdrop": -1.0,
     }
-    assert dict(tone_marks(_plan(), FACE)) == pytest.approx(expected)
+    assert dict(tone_marks(_plan(), _face())) == pytest.approx(expected)
 
 
 def test_hair_without_a_light_of_its_own_has_the_key_sides() -> None:
     """No hair light stands on the ladder, and the tone follows the face."""
-    face = replace(FACE, hair_from_aperture_stops=None)
+    face = replace(_face(), hair_from_aperture_stops=None)
     assert "hair light" not in dict(light_marks(_plan(), face))
     assert dict(tone_marks(_plan(), face))["hair"] == pytest.approx(-0.5)
 
@@ -54,7 +64,7 @@ def test_black_things_stand_at_the_foot_of_the_ladder() -> None:
     plan = _plan()
     backdrop = plan.sitting.backdrop.with_stated(reflectance=0.0)
     plan = replace(plan, sitting=plan.sitting.with_stated(backdrop=backdrop))
-    picture = replace(plan.pictures[0], faces=(FACE,))
+    picture = replace(plan.pictures[0], faces=(_face(),))
     root = root_of(stop_ladder(plan, picture, "p0"))
     dots = [float(c.attrib["cy"]) for c in root.iter(f"{SVG}circle")]
     said = [w.said for w in words_of(root)]
@@ -66,7 +76,7 @@ def test_black_things_stand_at_the_foot_of_the_ladder() -> None:
 def test_marks_stand_at_their_stops() -> None:
     """A mark half a stop over the aperture lies halfway between the rungs 0 and +1."""
     plan = _plan()
-    picture = replace(plan.pictures[0], faces=(FACE,))
+    picture = replace(plan.pictures[0], faces=(_face(),))
     root = root_of(stop_ladder(plan, picture, "p0"))
     dots = [float(c.attrib["cy"]) for c in root.iter(f"{SVG}circle")]
     rungs = {w.said: float(w.corners[0][1]) for w in words_of(root)}

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from kinlight.plan.all_faces import all_faces
-from kinlight.plan.lit import FaceLight
+from kinlight.plan.faces import FaceReading
 from kinlight.plan.model import Plan
 
 
-def face(person: str, stops: float) -> FaceLight:
-    """Return a face so far from the working aperture."""
-    return FaceLight(person, "f/8", stops, -1.0, None, "left")
-
-
-def test_mean_spread_and_ends_by_hand() -> None:
+def test_mean_spread_and_ends_by_hand(demo_plan: Plan) -> None:
     """Of -0.4, 0.2 and 0.8: mean 0.2, standard deviation sqrt(0.72 / 3)."""
+    some = demo_plan.pictures[0].faces[0]
+
+    def face(person: str, stops: float) -> FaceReading:
+        return replace(some, person=person, from_aperture_stops=stops)
+
     found = all_faces(
         {"two": [face("Ida", -0.4), face("Tom", 0.2)], "Tom alone": [face("Tom", 0.8)]}
     )

@@ -21,7 +21,7 @@ from kinlight.drawings.svg import (
     polyline,
     text,
 )
-from kinlight.plan.lit import FaceLight
+from kinlight.plan.faces import FaceReading
 from kinlight.plan.model import PicturePlan, Plan
 from kinlight.quantities.stops import f_number_text, stops, stops_text
 from kinlight.sitting.tones import reflectance
@@ -50,23 +50,22 @@ class _Rungs:
         return _TOP + (self.high - min(max(value, self.low), self.high)) * self.step_mm
 
 
-def light_marks(plan: Plan, face: FaceLight) -> tuple[Mark, ...]:
+def light_marks(plan: Plan, face: FaceReading) -> tuple[Mark, ...]:
     """Return what falls where, in stops from the working aperture."""
-    key = face.from_aperture_stops
-    marks = [("key side", key), ("shadow side", key + face.shadow_from_key_stops)]
+    marks = [("key side", face.key_side_stops), ("shadow side", face.shadow_side_stops)]
     if face.hair_from_aperture_stops is not None:
         marks.append(("hair light", face.hair_from_aperture_stops))
     return (*marks, ("backdrop", plan.backdrop_stops))
 
 
-def tone_marks(plan: Plan, face: FaceLight) -> tuple[Mark, ...]:
+def tone_marks(plan: Plan, face: FaceReading) -> tuple[Mark, ...]:
     """Return how bright things come out, in stops from mid grey: their light and reflectance."""
-    person, key = plan.sitting.person(face.person), face.from_aperture_stops
+    person, key = plan.sitting.person(face.person), face.key_side_stops
     skin = _tone(reflectance(person.skin, "skin"))
     hair = face.hair_from_aperture_stops if face.hair_from_aperture_stops is not None else key
     return (
         ("skin, key side", key + skin),
-        ("skin, shadow side", key + face.shadow_from_key_stops + skin),
+        ("skin, shadow side", face.shadow_side_stops + skin),
         ("hair", hair + _tone(reflectance(person.hair, "hair"))),
         ("clothes", key + _tone(reflectance(person.clothes, "clothes"))),
         ("backdrop", plan.backdrop_stops + _tone(plan.sitting.backdrop.reflectance)),
@@ -95,8 +94,8 @@ def stop_ladder(
 
     Notes
     -----
-    The key side is what the dome reads at the chin. Hair without a light of its own is taken to
-    have the key side's.
+    The sides are the two cheeks, flat on each. Hair without a light of its own and clothes are
+    taken to have the key side's light.
     """
     face = next(f for f in picture.faces if f.person == person)
     light, tone = light_marks(plan, face), tone_marks(plan, face)

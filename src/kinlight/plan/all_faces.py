@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinlight.plan.lit import FaceLight
+from kinlight.plan.faces import FaceReading
 from kinlight.quantities.stops import stops_text
 
 
@@ -39,7 +39,7 @@ class AllFaces:
         )
 
 
-def all_faces(pictures: Mapping[str, Sequence[FaceLight]]) -> AllFaces:
+def all_faces(pictures: Mapping[str, Sequence[FaceReading]]) -> AllFaces:
     """Return the summary of all faces of some pictures, by their names; of one face or more."""
     found = [
         (face.from_aperture_stops, f"{face.person} in {name}")

@@ -10,7 +10,7 @@ import numpy as np
 from kinlight.geometry.vectors import Array
 from kinlight.light.exposure import exposure_for_lxs, f_number_for, rendered_linear
 from kinlight.plan.faces_seen import FaceSeen, faces_seen
-from kinlight.plan.lit import FaceLight, face_shares, stops_from, working_f_number
+from kinlight.plan.lit import face_shares, stops_from, working_f_number
 from kinlight.quantities.stops import meter_text
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.tones import reflectance
@@ -53,7 +53,7 @@ class HairReading:
 
 
 @dataclass(frozen=True)
-class FaceReading(FaceLight):
+class FaceReading:
     """How one face is lit, in stops from the working aperture unless said otherwise.
 
     Attributes
@@ -70,6 +70,12 @@ class FaceReading(FaceLight):
     seen : what shows on the face.
     """
 
+    person: str
+    reading: str
+    from_aperture_stops: float
+    shadow_from_key_stops: float
+    hair_from_aperture_stops: float | None
+    key_side: str
     key_side_stops: float
     shadow_side_stops: float
     ratio: float

@@ -55,18 +55,6 @@ class LightPlan:
     t01_s: float
 
 
-@dataclass(frozen=True)
-class FaceLight:
-    """How one face is lit, in stops from the working aperture unless said otherwise."""
-
-    person: str
-    reading: str
-    from_aperture_stops: float
-    shadow_from_key_stops: float
-    hair_from_aperture_stops: float | None
-    key_side: str
-
-
 def working_f_number(sitting: Sitting) -> float:
     """Return the settled working aperture, exact [-]."""
     if sitting.camera.f_number is None:

@@ -15,7 +15,7 @@ from pypdf import PdfReader
 
 from kinlight.drawings.words import chosen_picture
 from kinlight.plan.check import check
-from kinlight.plan.model import Plan
+from kinlight.plan.model import Plan, findings_lines
 from kinlight.plan.settle.settle import settle
 from kinlight.sheets.content import breakable, content
 from kinlight.sheets.set_sheet import set_sheet_page, set_sheet_pdf, source_files
@@ -149,6 +149,16 @@ def test_the_light_card_has_every_reading_in_order_and_room_to_write() -> None:
     for face in chosen_picture(plan).faces:
         assert plan.sitting.person(face.person).name in text
         assert face.ratio_text in text
+
+
+def test_what_to_look_at_in_the_light_is_on_paper() -> None:
+    """Every finding of the demo, with the pictures it is of."""
+    plan = check(settle(parse(tomllib.loads(demo_text()))))
+    pages = PdfReader(io.BytesIO(set_sheet_pdf(plan))).pages
+    text = " ".join(" ".join(page.extract_text() for page in pages).split())
+    found = findings_lines(plan.to_make)
+    assert found
+    assert [line for line in found if line.replace("'", "’") not in text.replace("'", "’")] == []
 
 
 def test_the_demo_takes_six_pages_and_none_but_the_last_is_half_empty() -> None:

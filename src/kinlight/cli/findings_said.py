@@ -7,18 +7,9 @@ from collections.abc import Iterator, Sequence
 from kinlight.cli.tables import Block, Row
 from kinlight.plan.behind import Edge
 from kinlight.plan.faces_seen import FaceSeen
-from kinlight.plan.model import PicturePlan
+from kinlight.plan.model import PicturePlan, findings_lines
 from kinlight.quantities.lengths import length_text
 from kinlight.quantities.stops import stops_text
-
-
-def findings_lines(pictures: Sequence[PicturePlan]) -> list[str]:
-    """Return every finding once, with the pictures it is of."""
-    found: dict[str, list[str]] = {}
-    for picture in pictures:
-        for finding in picture.findings:
-            found.setdefault(finding, []).append(picture.name)
-    return [f"{'; '.join(names)}: {finding}" for finding, names in found.items()]
 
 
 def findings_count(pictures: Sequence[PicturePlan]) -> str:

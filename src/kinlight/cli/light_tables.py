@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from kinlight.cli.tables import Block, Row
+from kinlight.cli.tables import Block, Row, named_with_evenness
 from kinlight.errors import Fault, SittingError
 from kinlight.plan.faces import FaceReading
 from kinlight.plan.model import PicturePlan, Plan
@@ -49,7 +49,7 @@ def lit_table(pictures: Sequence[PicturePlan]) -> Block:
 
 
 def _lit_rows(picture: PicturePlan) -> Iterator[Row]:
-    name = f"{picture.name} (even within {abs(picture.evenness_stops):.1f} stop)"
+    name = named_with_evenness(picture)
     for face in picture.faces:
         hair = face.hair_from_aperture_stops
         yield (

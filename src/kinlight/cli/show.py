@@ -16,12 +16,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from kinlight.cli.findings_said import (
-    behind_table,
-    findings_count,
-    findings_lines,
-    seen_table,
-)
+from kinlight.cli.findings_said import behind_table, findings_count, seen_table
 from kinlight.cli.light_tables import chosen, light_answer, lit_table, source_table
 from kinlight.cli.tables import (
     Block,
@@ -37,7 +32,7 @@ from kinlight.cli.tables import (
     tape_table,
 )
 from kinlight.drawings.words import metering_text, unreckoned_text
-from kinlight.plan.model import PicturePlan, Plan
+from kinlight.plan.model import PicturePlan, Plan, findings_lines
 from kinlight.sheets.failing import what_fails
 
 _FIVE = ("Light", "Tape", "Focus", "Stops", "Clock")

@@ -228,6 +228,11 @@ def _depth_row(plan: Plan, picture: PicturePlan) -> Row:
     )
 
 
+def named_with_evenness(picture: PicturePlan) -> str:
+    """Return a picture's name with how even its faces are."""
+    return f"{picture.name} (even within {abs(picture.evenness_stops):.1f} stop)"
+
+
 def face_table(plan: Plan) -> Block:
     """Return how every face of every picture is lit and how far it may move."""
     rows = [row for p in plan.to_make for row in _face_rows(plan, p)]
@@ -238,7 +243,7 @@ def face_table(plan: Plan) -> Block:
 def _face_rows(plan: Plan, picture: PicturePlan) -> Iterator[Row]:
     units = plan.sitting.preferences.units
     depth = {x.person: x for x in picture.sharpness.people}
-    name = f"{picture.name} (even within {abs(picture.evenness_stops):.1f} stop)"
+    name = named_with_evenness(picture)
     for face in picture.faces:
         d = depth[face.person]
         toward, away = (length_text(x, units=units) for x in (d.toward_m, d.away_m))

@@ -13,6 +13,7 @@ _BAR_MM = 5.6
 _GAP_MM = 2.2
 _TINTS = ("#ffffff", "#f5f1e8", "#e9e3d6", "#dcd5c5")
 _PAD_MM = 1.2
+_LEAST_SAID = 0.005
 
 
 def light_shares(rows: Sequence[tuple[str, Shares]], *, title: str, width_mm: float) -> str:
@@ -20,7 +21,8 @@ def light_shares(rows: Sequence[tuple[str, Shares]], *, title: str, width_mm: fl
 
     Parameters
     ----------
-    rows : a name, and its sources with their shares of the light, together 1, largest first.
+    rows : a name, and its sources with their shares of the light, together 1, largest first; those
+        that round to nothing are drawn and not said.
     title : whose light it is.
     width_mm : the paper it takes.
 
@@ -64,9 +66,10 @@ def _bar(name: str, shares: Shares, y: float, long: float) -> tuple[list[str], s
         else:
             small.append((source, share))
         x += wide
-    below = f"then {_sentence(small)}" if small else ""
-    return drawn, shortened(below, long, SMALL)
+    said = _sentence(small)
+    return drawn, shortened(f"then {said}", long, SMALL) if said else ""
 
 
 def _sentence(shares: Shares) -> str:
-    return ", ".join(f"{source} {share:.0%}" for source, share in shares)
+    said = [(source, share) for source, share in shares if share >= _LEAST_SAID]
+    return ", ".join(f"{source} {share:.0%}" for source, share in said)

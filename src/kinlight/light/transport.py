@@ -19,6 +19,7 @@ from kinlight.light.engine import Engine, engine_in_use
 from kinlight.light.fronts import through_grid
 from kinlight.light.packed import Exchange, Lamps, Mirror, Shapes, lamps_of, lit_tiles, shapes_of
 from kinlight.light.patches import Patches, patches_of, tile_outlines
+from kinlight.light.polygon import area_vector_m2
 from kinlight.light.sampling import sobol, turns
 from kinlight.light.world import Receivers, Sheet, World
 
@@ -256,5 +257,4 @@ def _ways(s: Sheet, lamps: Lamps, k: int, shapes: Shapes, use: Engine) -> Mirror
 
 
 def _area_m2(lamps: Lamps, k: int) -> float:
-    outline = lamps.polygon[k, : lamps.corners[k]] - lamps.polygon[k, 0]
-    return float(np.linalg.norm(np.cross(outline, np.roll(outline, -1, axis=0)).sum(axis=0)) / 2)
+    return float(np.linalg.norm(area_vector_m2(lamps.polygon[k, : lamps.corners[k]])))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kinlight.group.frames_needed import FramesNeeded
@@ -179,3 +180,12 @@ class Plan:
         """Whether the set holds for every picture to be made, in an order that can be kept."""
         musts = all(p.made for p in self.pictures if p.must)
         return all(p.holds for p in self.to_make) and musts and not self.order.problems
+
+
+def findings_lines(pictures: Sequence[PicturePlan]) -> list[str]:
+    """Return every finding once, with the pictures it is of."""
+    found: dict[str, list[str]] = {}
+    for picture in pictures:
+        for finding in picture.findings:
+            found.setdefault(finding, []).append(picture.name)
+    return [f"{'; '.join(names)}: {finding}" for finding, names in found.items()]

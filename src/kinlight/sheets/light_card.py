@@ -8,10 +8,8 @@ from kinlight.drawings.light_shares import light_shares
 from kinlight.drawings.words import band_words, chosen_picture
 from kinlight.plan.faces import FaceReading
 from kinlight.plan.metering import MeterPlan
-from kinlight.plan.model import Plan
+from kinlight.plan.model import Plan, findings_lines
 from kinlight.quantities.stops import stops_text
-
-_LEAST_SHARE = 0.005
 
 
 def light_card(plan: Plan) -> dict[str, Any]:
@@ -25,6 +23,7 @@ def light_card(plan: Plan) -> dict[str, Any]:
         "all": plan.all_faces.sentence(),
         "fit": list(plan.fit.lines()) if plan.fit else [],
         "sheets": list(plan.sheets),
+        "findings": findings_lines(plan.to_make),
     }
 
 
@@ -34,7 +33,7 @@ def shares_drawing(plan: Plan, *, width_mm: float) -> str:
     rows = [
         (
             plan.sitting.person(face.person).name,
-            [(source, share) for source, share in face.sources if share >= _LEAST_SHARE],
+            face.sources,
         )
         for face in picture.faces
     ]
@@ -62,7 +61,8 @@ def _face(plan: Plan, face: FaceReading) -> list[str]:
     return [
         plan.sitting.person(face.person).name,
         face.reading,
-        f"their {face.key_side}, {stops_text(face.key_side_stops)}",
+        f"{face.key_side}, {stops_text(face.key_side_stops)}",
         stops_text(face.shadow_side_stops),
         face.ratio_text,
+        "" if face.seen.pattern is None else face.seen.pattern.name,
     ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import time
 from pathlib import Path
 
 
@@ -16,3 +17,19 @@ def cache_folder() -> Path:
     else:
         base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
     return Path(base) / "kinlight"
+
+
+def claimed(marker: Path, *, for_s: float) -> bool:
+    """Return whether a piece of work is ours to begin, and mark that it has begun.
+
+    It is somebody else's while the marker is younger than `for_s`, and nobody's where the marker
+    cannot be written.
+    """
+    try:
+        marker.parent.mkdir(parents=True, exist_ok=True)
+        if marker.exists() and time.time() - marker.stat().st_mtime < for_s:
+            return False
+        marker.touch()
+    except OSError:
+        return False
+    return True

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import os
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
@@ -88,12 +89,37 @@ def test_before_it_is_compiled_the_plain_twin_serves_and_one_process_is_started(
 
 @needs_numba
 def test_light_does_not_wait_and_is_the_same(empty_cache):
-    """While another process compiles, the plain twin gives its numbers and leaves nothing."""
+    """While another process compiles, the plain twin gives its numbers and leaves a note of it."""
     world, lamps, at = example()
     light = illuminance(world, lamps, at)
     assert engine.is_waiting()
     assert np.array_equal(light.total, worked(rays).total)
-    assert list(empty_cache.iterdir()) == []
+    left = [path for path in empty_cache.rglob("*") if path.is_file()]
+    assert left == [compiled.kernel_folder() / "begun"]
+
+
+@needs_numba
+@pytest.mark.usefixtures("empty_cache")
+def test_several_programs_begin_only_one_compiling(started):
+    """The next one finds it begun; one that was stopped long ago counts no more."""
+    for _ in range(3):
+        engine.engine_in_use.cache_clear()
+        assert engine.engine_in_use() is rays
+    assert len(started) == 1
+    begun = compiled.kernel_folder() / "begun"
+    long_ago = begun.stat().st_mtime - compiled.LONGEST_S - 1
+    os.utime(begun, (long_ago, long_ago))
+    engine.engine_in_use.cache_clear()
+    assert engine.engine_in_use() is rays
+    assert len(started) == 2
+
+
+@needs_numba
+def test_where_nothing_can_be_kept_nothing_is_begun(started, empty_cache):
+    """A file stands where the cache's folder would be."""
+    (empty_cache / "kinlight").write_text("in the way")
+    assert engine.engine_in_use() is rays
+    assert started == []
 
 
 @needs_numba

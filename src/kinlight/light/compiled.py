@@ -10,10 +10,14 @@ from importlib.metadata import version
 from importlib.resources import files
 from pathlib import Path
 
-from kinlight.folders import cache_folder
+from kinlight.folders import cache_folder, claimed
 
 # What is compiled, and what decides for which kinds of arrays.
 _SOURCES = ("engine.py", "jit.py", "kernel.py", "kernel_fronts.py", "kernel_shapes.py", "packed.py")
+
+
+LONGEST_S = 300.0
+"""Compiling that is not done after this long is taken to have been stopped."""
 
 
 @functools.cache
@@ -29,6 +33,14 @@ def kernel_folder() -> Path:
 def is_ready() -> bool:
     """Return whether the kernel was compiled before and is still there."""
     return (kernel_folder() / "ready").exists()
+
+
+def claim() -> bool:
+    """Return whether it is this program's turn to have the kernel compiled.
+
+    It is not while another one's may still be at it, nor where nothing can be kept.
+    """
+    return claimed(kernel_folder() / "begun", for_s=LONGEST_S)
 
 
 def mark_ready() -> None:

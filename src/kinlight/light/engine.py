@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from kinlight.geometry.vectors import Array
 from kinlight.light import rays
-from kinlight.light.compiled import is_ready, mark_ready
+from kinlight.light.compiled import claim, is_ready, mark_ready
 from kinlight.light.packed import Exchange, Lamps, Mirror, Shapes
 
 Flags = NDArray[np.bool_]
@@ -156,7 +156,9 @@ def is_waiting() -> bool:
 
 
 def prepare_for_next_time() -> None:
-    """Start another process that compiles the kernel and keeps it."""
+    """Start another process that compiles the kernel and keeps it, unless one is at it already."""
+    if not claim():
+        return
     subprocess.Popen(
         [sys.executable, "-m", "kinlight.light.engine"],
         stdin=subprocess.DEVNULL,

@@ -62,7 +62,7 @@ def _run(command: str, folder: Path) -> str:
     )
     if done.returncode not in (0, 2, 3):
         raise SystemExit(f"kinlight {command}: {done.stderr}")
-    return done.stdout + done.stderr
+    return done.stderr if done.returncode == 2 else done.stdout  # notes to the user are no output
 
 
 def _part(output: str, title: str) -> str:

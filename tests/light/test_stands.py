@@ -11,7 +11,6 @@ from kinlight.errors import RangeError
 from kinlight.light import tables
 from kinlight.light.booms import ceiling_clearance, counterweight
 from kinlight.light.stands import (
-    CAUTION,
     PUSH_N,
     SAFETY_FACTOR,
     STANDARD_GRAVITY,
@@ -181,12 +180,6 @@ def test_the_defaults_say_whose_choice_they_are():
     assert SAFETY_FACTOR > 1
     found = steadiness(LIGHT_STAND, BOOMED, push_height_m=2)
     assert (found.push_n, found.factor) == (PUSH_N, SAFETY_FACTOR)
-
-
-def test_the_caution_leaves_the_last_word_to_others():
-    """To makers, a safety line and a second pair of hands."""
-    for word in ("makers'", "safety line", "hold the stand", "children"):
-        assert word in CAUTION
 
 
 @pytest.mark.parametrize(

@@ -229,6 +229,16 @@ def test_a_stand_with_all_it_needs_is_no_caution() -> None:
     )
 
 
+def test_what_is_reckoned_of_stands_leaves_the_last_word_to_makers() -> None:
+    """Said once a stand is stated, and only then."""
+    stated = [c for c in _boomed().cautions if "makers' limits of stand" in c]
+    assert len(stated) == 1
+    for word in ("rigid", "hold it", "children"):
+        assert word in stated[0]
+    bare = planned(NORA, IDA, lights=[light("key", "key", -1.4, -1.4, 2.0)])
+    assert not any("makers' limits of stand" in c for c in bare.cautions)
+
+
 def test_a_light_without_a_stand_still_has_its_room() -> None:
     """Nothing is said of sand then."""
     found = _only(planned(NORA, lights=[light("key", "key", -1.4, -1.4, 2.0)]))

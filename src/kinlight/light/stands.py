@@ -22,11 +22,6 @@ STANDARD_GRAVITY = constant("standard_gravity").value
 SAFETY_FACTOR = constant("stand_safety_factor").value
 PUSH_N = constant("stand_push_n").value
 _ROUNDING = 1e-9
-CAUTION = (
-    "This is statics of a rigid stand on a level floor: the makers' limits of stand, boom and "
-    "clamp come first. Put a safety line on whatever hangs over people, let someone hold the stand "
-    "while it is loaded or moved, and keep children away from it."
-)
 
 
 @dataclass(frozen=True)

@@ -59,6 +59,8 @@ def unreckoned() -> tuple[str, ...]:
 def _cases(sitting: Sitting, can: Mapping[str, Abilities]) -> set[str]:
     cases = {"always"}
     spots = [spot for picture in sitting.pictures for spot in picture.places]
+    if any(light.stand is not None for light in sitting.lights):
+        cases.add("stands")
     if any(c.age_years < 1 for c in can.values()):
         cases.add("infant")
     if any(c.wheelchair_seat_m is not None for c in can.values()):

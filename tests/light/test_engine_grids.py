@@ -125,6 +125,29 @@ def test_a_grid_never_brightens(kind, make, point, cell_m, depth, dome):
 
 
 @pytest.mark.parametrize("engine", list(ENGINES))
+@pytest.mark.parametrize("dome", [False, True])
+def test_a_grid_brightens_no_receiver_however_it_faces(engine, dome):
+    """Also one that has all but a rim of the front under its horizon; 2000 of them, by one seed."""
+    rng, front = np.random.default_rng(11), strip(1.5, Grid("egg-crate", 0.05, 0.05))
+    count = 2000
+    points = rng.uniform((-2, -1, -2), (2, 1.2, 2), (count, 3))
+    along = rng.normal(size=(count, 3))
+    toward = front.centre_m - points
+    across = np.cross(
+        toward, along
+    )  # square to the way to the front's middle, then tipped a little
+    normals = across / np.linalg.norm(across, axis=1, keepdims=True)
+    normals = normals + rng.normal(scale=0.1, size=(count, 3))
+    at = receivers(points, normals, dome)
+    bare, gridded = (
+        illuminance(ALONE, [f], at, engine=ENGINES[engine]).direct
+        for f in (replace(front, grid=None), front)
+    )
+    assert (gridded > 0).sum() > 100
+    assert (gridded <= bare * (1 + 1e-12)).all()
+
+
+@pytest.mark.parametrize("engine", list(ENGINES))
 def test_nothing_comes_from_a_grid_around_the_receiver(engine):
     """A receiver between the walls of the cells is in a place where nobody asks for light."""
     front = strip(0.04, Grid("egg-crate", 0.05, 0.05))

@@ -178,7 +178,7 @@ def direct(points, normals, dome, lamps, s, samples):  # type: ignore[no-untyped
                 if 2.0 * free >= whole or free == 0.0:
                     break
             if full > 0.0:
-                out[r, e] = factor * free / full
+                out[r, e] = factor * min(free, whole) / full
     return out
 
 

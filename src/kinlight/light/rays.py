@@ -94,7 +94,10 @@ def _seen_share(
                 slice(start, upto), solids[rows], sheets[rows],
             )  # fmt: skip
             plain, free, whole = sums[rows].T
-            share[rows] = np.divide(free, plain, out=np.zeros_like(free), where=plain > 0)
+            # A point of a grid's cell is moved into the part seen, which may lie above the horizon
+            # where the point did not: no more arrives than without the grid all the same.
+            seen = np.minimum(free, whole)
+            share[rows] = np.divide(seen, plain, out=np.zeros_like(free), where=plain > 0)
             rows = rows[(2 * free < whole) & (free > 0)]
         start = upto
     return share

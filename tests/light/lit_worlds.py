@@ -83,6 +83,17 @@ def dense(exchange):
     return full
 
 
+def seen_of(gather, around):
+    """Return what receivers get per unit of what leaves each patch, shape (n, m) [-]."""
+    seen = np.zeros((len(gather.hits), len(around.patches)))
+    row, ray = np.nonzero(gather.hits >= 0)
+    np.add.at(seen, (row, gather.hits[row, ray]), gather.each[row])
+    for side, tiles in zip(around.tiles, gather.tiles, strict=True):
+        seen[:, side.whole] = 0.0
+        seen[:, side.patches] = tiles
+    return seen
+
+
 def form_of(around):
     """Return what falls on each patch per unit of what leaves each, shape (m, m) [-]."""
     area = around.patches.area_m2

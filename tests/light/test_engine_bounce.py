@@ -5,7 +5,17 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from lit_worlds import ENGINES, back_of, dense, form_of, front_of, some_world, stored, world_of
+from lit_worlds import (
+    ENGINES,
+    back_of,
+    dense,
+    form_of,
+    front_of,
+    seen_of,
+    some_world,
+    stored,
+    world_of,
+)
 
 from kinlight.light.bounce import first_bounce, many_bounces
 from kinlight.light.emitter import rectangle
@@ -108,7 +118,7 @@ def test_a_closed_room_that_glows_all_over_is_brighter_by_one_over_one_less_rho(
     """Every wall sends on 1 of lamp light: 1 + rho + rho^2 + ... = 1 / (1 - rho) everywhere."""
     room = Room((0, 0, 0), (4, 3, 2.5), (reflectance,) * 6, patch_m)
     around = surroundings(World(room=room))
-    glow = np.ones(len(around.patches))
+    glow = np.ones((len(around.patches), 1))
     leaving = many_bounces(around.patches, around.exchange, glow, BEST)
     assert leaving == pytest.approx(1 / (1 - reflectance), rel=1e-4)
 
@@ -122,8 +132,10 @@ def test_every_receiver_in_a_closed_room_sees_all_around_it(seed):
     world, _, at = some_world(seed)
     exact = replace(world, sheets=tuple(replace(s, near=False) for s in world.sheets))
     whole = np.where(at.dome, 2.0, 1.0)
-    assert gathered(surroundings(exact), at).sum(axis=1) == pytest.approx(whole, rel=1e-12)
-    found = gathered(surroundings(world), at).sum(axis=1)
+    around = surroundings(exact)
+    assert seen_of(gathered(around, at), around).sum(axis=1) == pytest.approx(whole, rel=1e-12)
+    around = surroundings(world)
+    found = seen_of(gathered(around, at), around).sum(axis=1)
     assert np.abs(found / whole - 1).max() < 0.1
     assert (found / whole).mean() == pytest.approx(1, abs=0.01)
 

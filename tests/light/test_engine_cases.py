@@ -5,7 +5,16 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from lit_worlds import ALONE, ENGINES, back_of, front_of, receiver_of, stored, world_of
+from lit_worlds import (
+    ALONE,
+    ENGINES,
+    back_of,
+    front_of,
+    receiver_of,
+    seen_of,
+    stored,
+    world_of,
+)
 
 from kinlight.light.emitter import rectangle
 from kinlight.light.transport import gathered, illuminance, leaving_at, surroundings
@@ -105,7 +114,7 @@ def test_each_bounce_adds_what_a_tracer_finds_by_depth():
     usual = world_of(told, front)
     around = surroundings(replace(usual, room=replace(usual.room, patch_m=0.5)))
     at = receivers([told["P"]] * 64, told["n"])  # many directions' worth of one place
-    gather = gathered(around, at).mean(axis=0)
+    gather = seen_of(gathered(around, at), around).mean(axis=0)
     leaving = leaving_at(around, [front])
     back = back_of(around)
     term = leaving - back @ leaving

@@ -241,7 +241,7 @@ def test_the_example_compiles_all_that_is_ever_called():
             use.buried(points, shapes_of(world))
             use.clear(points, points + 0.1, shapes_of(world))
     assert {name for name, *_ in known.kinds} == {
-        "buried", "direct", "first_hits", "summed", "clear", "mirrored"
+        "buried", "direct", "first_hits", "landed", "paired", "summed", "clear", "mirrored"
     }  # fmt: skip
-    assert len(known.kinds) == 6, "one kind of each is all there is to compile"
+    assert len(known.kinds) == 8, "one kind of each is all there is to compile"
     assert met.kinds <= known.kinds

@@ -8,14 +8,16 @@ from numpy.typing import NDArray
 from kinlight.geometry.vectors import Array
 from kinlight.light.engine import Engine
 from kinlight.light.packed import Exchange, Shapes
-from kinlight.light.patches import POINTS, Patches
+from kinlight.light.patches import PEOPLE, Patches
 from kinlight.light.sampling import sobol, turns
 
-PATCH_RAYS = 128
-"""Rays from each patch by which patches find each other."""
+PATCH_RAYS, BODY_RAYS = 128, 32
+"""Rays by which patches find each other, from each of a room or sheet, and of a person's, which are
+many and small."""
+_FROM_EACH = 8  # rays from each point of a patch
 _ROUNDS = 30
-_EVEN = 1e-10
-_DONE = 1e-14  # share of the brightest patch's light by which any patch may still be wrong
+_EVEN = 1e-6
+_DONE = 1e-9  # share of the brightest patch's light by which any patch may still be wrong
 _WAYS, _TIMES = 40, 100  # directions kept at once in solving, and how often it begins anew
 
 
@@ -30,41 +32,35 @@ def exchange_of(patches: Patches, shapes: Shapes, engine: Engine) -> Exchange:
     densely its patch sends them (the balance heuristic of [veach1995]); then rows and columns are
     scaled alike until the sums are right. The error falls with the number of rays and patches.
     """
-    count = len(patches)
-    turn = turns(np.arange(count))
-    never = np.zeros(count, dtype=np.bool_)
-    hits = engine.first_hits(
-        patches.points_m, patches.normals, never, sobol(PATCH_RAYS), turn, shapes
-    )
-    there = patches.area_m2 > 0
-    weight = np.repeat(patches.weights, PATCH_RAYS // POINTS, axis=1)
-    row = np.broadcast_to(np.arange(count)[:, None], hits.shape)
-    met = (hits >= 0) & there[:, None] & there[hits]
-    one, other, weight = row[met], hits[met].astype(np.int64), weight[met]
-    kept = np.bincount(one, weights=weight, minlength=count) / PATCH_RAYS
-    pairs = _paired(one, other, weight, count)
-    inverse = np.divide(1.0, patches.area_m2, out=np.zeros(count), where=there)
-    from_ = _rows(pairs)
-    found_m2 = pairs.area_m2 / (PATCH_RAYS * (inverse[from_] + inverse[pairs.other]))
+    count, there = len(patches), patches.area_m2 > 0
+    bodily = patches.group == patches.names.index(PEOPLE)
+    rays = np.where(bodily, BODY_RAYS, PATCH_RAYS)
+    found = [
+        _found(patches, np.flatnonzero(bodily == kind), number, shapes, engine)
+        for kind, number in ((False, PATCH_RAYS), (True, BODY_RAYS))
+    ]
+    one, other, weight = (np.concatenate(parts) for parts in zip(*found, strict=True))
+    kept = np.bincount(one, weights=weight, minlength=count) / rays
+    pairs = engine.paired(one, other, weight, count)
+    density = np.divide(rays, patches.area_m2, out=np.zeros(count), where=there)
+    found_m2 = pairs.area_m2 / (density[_rows(pairs)] + density[pairs.other])
     return _scaled(pairs._replace(area_m2=found_m2), patches.area_m2 * kept, engine)
 
 
-def _paired(
-    one: NDArray[np.int64], other: NDArray[np.int64], weight: Array, count: int
-) -> Exchange:
-    """Return what patches found of each other, either way, as one list of pairs."""
-    row, column = np.concatenate([one, other]), np.concatenate([other, one])
-    small = np.min_scalar_type(max(count - 1, 0))  # numbers of 16 bits are sorted fastest
-    order = np.argsort(column.astype(small), kind="stable")
-    order = order[np.argsort(row[order].astype(small), kind="stable")]
-    row, column = row[order], column[order]
-    weight = np.concatenate([weight, weight])[order]
-    new = np.ones(len(row), dtype=np.bool_)
-    new[1:] = (row[1:] != row[:-1]) | (column[1:] != column[:-1])
-    at = np.flatnonzero(new)
-    start = np.concatenate([[0], np.cumsum(np.bincount(row[at], minlength=count))])
-    found = np.add.reduceat(weight, at) if len(at) else np.zeros(0)
-    return Exchange(start, column[at], found)
+def _found(
+    patches: Patches, rows: NDArray[np.int64], rays: int, shapes: Shapes, engine: Engine
+) -> tuple[NDArray[np.int64], NDArray[np.int64], Array]:
+    """Return which patches met which by so many rays from each, and what each ray counts for."""
+    flat, points = np.zeros(len(rows), dtype=np.bool_), rays // _FROM_EACH
+    starts, normals = patches.points_m[rows, :points], patches.normals[rows, :points]
+    hits = engine.first_hits(starts, normals, flat, sobol(rays), turns(rows), shapes)
+    there = patches.area_m2 > 0
+    weight = patches.weights[rows, :points]
+    weight = weight / np.maximum(weight.mean(axis=1, keepdims=True), 1e-12)
+    weight = np.repeat(weight, _FROM_EACH, axis=1)
+    row = np.broadcast_to(rows[:, None], hits.shape)
+    met = (hits >= 0) & there[rows, None] & there[hits]
+    return row[met], hits[met].astype(np.int64), weight[met]
 
 
 def _rows(pairs: Exchange) -> NDArray[np.int64]:
@@ -73,12 +69,16 @@ def _rows(pairs: Exchange) -> NDArray[np.int64]:
 
 
 def _scaled(pairs: Exchange, sums: Array, engine: Engine) -> Exchange:
-    """Scale rows and columns of symmetric exchanges alike until the rows have given sums."""
+    """Scale rows and columns of symmetric exchanges alike until the rows have given sums.
+
+    The square root of what is wrong sets right what patches have in common, and hardly what pairs
+    of walls across have against each other; a step three times as long every other time does.
+    """
     scale = np.ones(len(sums))
-    for _ in range(_ROUNDS):
-        now = scale * engine.summed(pairs, scale)
+    for k in range(_ROUNDS):
+        now = scale * engine.summed(pairs, scale[None])[0]
         wrong = np.divide(sums, now, out=np.ones_like(now), where=now > 0)
-        scale *= np.sqrt(wrong)
+        scale *= np.sqrt(wrong) if k % 2 == 0 else wrong * np.sqrt(wrong)
         if np.abs(wrong - 1).max(initial=0.0) < _EVEN:
             break
     return pairs._replace(area_m2=scale[_rows(pairs)] * pairs.area_m2 * scale[pairs.other])
@@ -91,32 +91,38 @@ def first_bounce(patches: Patches, light: Array) -> Array:
 
 
 def many_bounces(patches: Patches, exchange: Exchange, first: Array, engine: Engine) -> Array:
-    """Return what leaves patches in all, shape (m,), of which `first` leaves at once.
+    """Return what leaves patches in all, of which `first` leaves at once; both of shape (m, k).
 
     Notes
     -----
     Solves B = B0 + T B, where T sends light once to all patches and on, by generalised conjugate
     residuals [eisenstat1983]: each step takes the residual as a new direction, made square in its
-    effect to those before, and goes along it to where the least is left.
+    effect to those before, and goes along it to where the least is left. The k lamps are solved
+    side by side and do not touch each other, whoever else is asked for.
     """
-    found, left = np.zeros_like(first), first.astype(np.float64)
-    enough = _DONE * np.abs(first).max(initial=0.0)
+    left = np.ascontiguousarray(first.T, dtype=np.float64)
+    found = np.zeros_like(left)
+    enough = _DONE * np.abs(left).max(axis=1, initial=0.0)
     for _ in range(_TIMES):
-        ways, effects = np.zeros((2, _WAYS, len(first)))
+        ways, effects = np.zeros((2, len(left), _WAYS, left.shape[1]))
         for k in range(_WAYS):
-            if np.abs(left).max(initial=0.0) <= enough:
-                return found
+            left[np.abs(left).max(axis=1, initial=0.0) <= enough] = 0.0
+            if not left.any():
+                return found.T
             effect = left - _once_more(patches, exchange, left, engine)
-            before = effects[:k] @ effect
-            way, effect = left - before @ ways[:k], effect - before @ effects[:k]
-            length = np.sqrt(effect @ effect)
-            ways[k], effects[k] = way / length, effect / length
-            step = effects[k] @ left
-            found, left = found + step * ways[k], left - step * effects[k]
-    return found
+            before = np.matmul(effects[:, :k], effect[:, :, None]).transpose(0, 2, 1)
+            way = left - np.matmul(before, ways[:, :k])[:, 0]
+            effect = effect - np.matmul(before, effects[:, :k])[:, 0]
+            length = np.sqrt((effect * effect).sum(axis=1, keepdims=True))
+            length[length == 0.0] = np.inf
+            ways[:, k], effects[:, k] = way / length, effect / length
+            step = (effects[:, k] * left).sum(axis=1, keepdims=True)
+            found, left = found + step * ways[:, k], left - step * effects[:, k]
+    return found.T
 
 
 def _once_more(patches: Patches, exchange: Exchange, leaving: Array, engine: Engine) -> Array:
-    """Return what leaves patches next of the light that leaves them now."""
-    arrives = engine.summed(exchange, leaving) / np.where(patches.area_m2 > 0, patches.area_m2, 1.0)
-    return np.asarray(patches.reflectance * arrives + patches.passed * arrives[patches.partner])
+    """Return what leaves patches next of the light that leaves them now, both (k, m)."""
+    area = np.where(patches.area_m2 > 0, patches.area_m2, 1.0)
+    arrives = engine.summed(exchange, leaving) / area
+    return np.asarray(patches.reflectance * arrives + patches.passed * arrives[:, patches.partner])

@@ -13,7 +13,16 @@ from pathlib import Path
 from kinlight.folders import cache_folder, claimed
 
 # What is compiled, and what decides for which kinds of arrays.
-_SOURCES = ("engine.py", "jit.py", "kernel.py", "kernel_fronts.py", "kernel_shapes.py", "packed.py")
+_SOURCES = (
+    "engine.py",
+    "jit.py",
+    "kernel.py",
+    "kernel_fronts.py",
+    "kernel_hits.py",
+    "kernel_shapes.py",
+    "kernel_sums.py",
+    "packed.py",
+)
 
 
 LONGEST_S = 300.0

@@ -21,11 +21,11 @@ from numpy.typing import NDArray
 from kinlight.geometry.vectors import Array
 from kinlight.light import rays
 from kinlight.light.compiled import claim, is_ready, mark_ready
-from kinlight.light.packed import Exchange, Lamps, Mirror, Shapes
+from kinlight.light.packed import Exchange, Lamps, Mirror, Shapes, Whole
 
 Flags = NDArray[np.bool_]
 _FEW = 64  # receivers for which it does not pay to share the work
-_THREADS = 2
+_THREADS, _PARTS = 2, 8
 
 
 class Engine(Protocol):
@@ -43,6 +43,12 @@ class Engine(Protocol):
         self, points: Array, normals: Array, dome: Flags, pattern: Array, turn: Array, s: Shapes
     ) -> NDArray[np.int32]:
         """See `rays.first_hits`."""
+
+    def landed(self, hits: NDArray[np.int32], sent: Array, group: Whole, groups: int) -> Array:
+        """See `rays.landed`."""
+
+    def paired(self, one: Whole, other: Whole, weight: Array, count: int) -> Exchange:
+        """See `rays.paired`."""
 
     def summed(self, pairs: Exchange, values: Array) -> Array:
         """See `rays.summed`."""
@@ -73,7 +79,9 @@ class Shared:
 
     def buried(self, points: Array, s: Shapes) -> Flags:
         """See `rays.buried`."""
-        return np.asarray(self.twin.buried(_one_kind(points), s))
+        points = _one_kind(points)
+        part = self._in_parts(len(points), lambda r: self.twin.buried(points[r], s))
+        return np.asarray(part, dtype=np.bool_)
 
     def direct(
         self, points: Array, normals: Array, dome: Flags, lamps: Lamps, s: Shapes, samples: int
@@ -98,6 +106,16 @@ class Shared:
         )
         return np.asarray(part, dtype=np.int32)
 
+    def landed(self, hits: NDArray[np.int32], sent: Array, group: Whole, groups: int) -> Array:
+        """See `rays.landed`."""
+        hits, sent, group = _one_kind(hits), _one_kind(sent), _one_kind(group)
+        return np.asarray(self.twin.landed(hits, sent, group, groups))
+
+    def paired(self, one: Whole, other: Whole, weight: Array, count: int) -> Exchange:
+        """See `rays.paired`."""
+        one, other, weight = _one_kind(one), _one_kind(other), _one_kind(weight)
+        return Exchange(*self.twin.paired(one, other, weight, count))
+
     def summed(self, pairs: Exchange, values: Array) -> Array:
         """See `rays.summed`."""
         return np.asarray(self.twin.summed(pairs, _one_kind(values)))
@@ -117,12 +135,21 @@ class Shared:
         return np.asarray(part, dtype=np.float64)
 
     def _in_parts(self, count: int, work: Callable[[slice], Any]) -> Any:
+        """Let each thread take part after part, so that none waits for one with the dearer half."""
         if count < _FEW:
             return work(slice(0, count))
-        middle = count // 2
-        later = self.pool.submit(work, slice(middle, count))
-        first = work(slice(0, middle))
-        return np.concatenate([first, later.result()])
+        edges = np.linspace(0, count, _PARTS + 1).astype(int).tolist()
+        parts: list[Any] = [None] * _PARTS
+        numbers = iter(range(_PARTS))
+
+        def take() -> None:
+            for k in numbers:
+                parts[k] = work(slice(edges[k], edges[k + 1]))
+
+        later = self.pool.submit(take)
+        take()
+        later.result()
+        return np.concatenate(parts)
 
 
 @functools.cache

@@ -10,3 +10,4 @@ numba.config.CACHE_DIR = str(kernel_folder())  # type: ignore[attr-defined]
 
 fast = numba.njit(cache=True, nogil=True, error_model="numpy")
 inline = numba.njit(cache=True, nogil=True, error_model="numpy", inline="always")
+summing = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"reassoc"})

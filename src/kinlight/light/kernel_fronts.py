@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from kinlight.light.jit import fast, inline
+from kinlight.light.jit import fast, inline, summing
 
 
 @fast
@@ -137,13 +137,41 @@ def through_grid(e, px, py, pz, ox, oy, oz, gone, c, u, v, half, kind, grid):  #
     )
 
 
-@inline
-def weight(dx, dy, dz, d2, nx, ny, nz, dome, fx, fy, fz):  # type: ignore[no-untyped-def]
-    """Return how much light comes along a ray from a matt front, and the cosine it leaves at."""
-    arrives = dx * nx + dy * ny + dz * nz
-    if dome:
-        arrives = (1.0 + arrives) / 2.0
-    leaves = -(dx * fx + dy * fy + dz * fz)
-    if arrives <= 0.0 or leaves <= 0.0:
-        return 0.0, 0.0
-    return arrives * leaves / d2, leaves
+@fast
+def arrive(  # type: ignore[no-untyped-def]
+    ox, oy, oz, nx, ny, nz, dome, fx, fy, fz, ends, count, way, away, light, leaves
+):
+    """Fill in ways to points of a matt front, their lengths and how much light comes by them.
+
+    No step depends on an outcome, so that several rays are reckoned at once.
+    """
+    for k in range(count):
+        dx, dy, dz = ends[0, k] - ox, ends[1, k] - oy, ends[2, k] - oz
+        d2 = dx * dx + dy * dy + dz * dz
+        d = math.sqrt(d2)
+        dx, dy, dz = dx / d, dy / d, dz / d
+        arrives = dx * nx + dy * ny + dz * nz
+        arrives = (1.0 + arrives) / 2.0 if dome else arrives
+        out = -(dx * fx + dy * fy + dz * fz)
+        way[0, k], way[1, k], way[2, k], away[k], leaves[k] = dx, dy, dz, d, out
+        light[k] = arrives * out / d2 if (arrives > 0.0) & (out > 0.0) else 0.0
+
+
+@fast
+def narrow(light, leaves, beam, share, count):  # type: ignore[no-untyped-def]
+    """Multiply light by how bright places of a front are, and by its beam."""
+    for k in range(count):
+        light[k] *= share[k]
+    if beam != 1.0:
+        for k in range(count):
+            if light[k] > 0.0:
+                light[k] *= (beam + 1.0) / 2.0 * leaves[k] ** (beam - 1.0)
+
+
+@summing
+def total(values, count):  # type: ignore[no-untyped-def]
+    """Return the sum of the first values, in whichever order is quickest."""
+    found = 0.0
+    for k in range(count):
+        found += values[k]
+    return found

@@ -1,4 +1,4 @@
-"""Compiled: where a ray meets solids, sheets and walls; a part of the twin of `rays`."""
+"""Compiled: solids and sheets, and which stand in a ray's way; a part of the twin of `rays`."""
 
 from __future__ import annotations
 
@@ -8,28 +8,27 @@ import numpy as np
 
 from kinlight.light.jit import fast, inline
 
-_NEAR = 1e-9
+_NEAR, _END = 1e-9, 1.0 - 1e-6
 
 
 @inline
-def _enters(ox, oy, oz, dx, dy, dz, so, i, limit):  # type: ignore[no-untyped-def]
-    """Return where a ray enters a solid; inf if it does not, or surely not before a limit."""
-    qx, qy, qz = ox - so[i, 0], oy - so[i, 1], oz - so[i, 2]
-    along = qx * dx + qy * dy + qz * dz
-    if along > so[i, 13] or along + so[i, 13] < -limit:
-        return math.inf
-    if qx * qx + qy * qy + qz * qz - along * along > so[i, 13] * so[i, 13]:
-        return math.inf
+def mapped(qx, qy, qz, so, i):  # type: ignore[no-untyped-def]
+    """Return a start as a solid's own space has it, and how far it is from its wall there."""
     px = so[i, 3] * qx + so[i, 4] * qy + so[i, 5] * qz
     py = so[i, 6] * qx + so[i, 7] * qy + so[i, 8] * qz
     pz = so[i, 9] * qx + so[i, 10] * qy + so[i, 11] * qz
+    return px, py, pz, px * px + py * py - 1.0
+
+
+@inline
+def enters(px, py, pz, c, dx, dy, dz, so, i):  # type: ignore[no-untyped-def]
+    """Return where a ray from a start that is `mapped` enters a solid; inf if it does not."""
     vx = so[i, 3] * dx + so[i, 4] * dy + so[i, 5] * dz
     vy = so[i, 6] * dx + so[i, 7] * dy + so[i, 8] * dz
     vz = so[i, 9] * dx + so[i, 10] * dy + so[i, 11] * dz
     h = so[i, 12]
     a = vx * vx + vy * vy
     b = px * vx + py * vy
-    c = px * px + py * py - 1.0
     if a > 1e-18:
         inside = b * b - a * c
         if inside < 0.0:
@@ -43,14 +42,26 @@ def _enters(ox, oy, oz, dx, dy, dz, so, i, limit):  # type: ignore[no-untyped-de
         if c > 0.0:
             return math.inf
         cap = h if vz < 0.0 else -h
-    qz = pz - cap
+    z = pz - cap
     aa = a + vz * vz
-    bb = b + qz * vz
-    inside = bb * bb - aa * (c + qz * qz)
+    bb = b + z * vz
+    inside = bb * bb - aa * (c + z * z)
     if inside < 0.0:
         return math.inf
     t = (-bb - math.sqrt(inside)) / aa
     return t if t > 0.0 else math.inf
+
+
+@inline
+def meets_ball(qx, qy, qz, d, count, reach, meets):  # type: ignore[no-untyped-def]
+    """Fill in which of some rays meet a ball ahead, given the way to their start from its middle.
+
+    No step depends on an outcome, so that several rays are reckoned at once; so below.
+    """
+    outside = qx * qx + qy * qy + qz * qz - reach * reach
+    for n in range(count):
+        along = qx * d[0, n] + qy * d[1, n] + qz * d[2, n]
+        meets[n] = (along <= reach) & (along * along >= outside)
 
 
 @inline
@@ -76,58 +87,8 @@ def _crosses(ox, oy, oz, dx, dy, dz, sh, q, limit):  # type: ignore[no-untyped-d
     return t, x, y
 
 
-@inline
-def _cell(x, half, count):  # type: ignore[no-untyped-def]
-    """Return the number of the cell a coordinate lies in."""
-    return min(max(int((x + half) / (2.0 * half) * count), 0), count - 1)
-
-
-@inline
-def _solid_patch(hx, hy, hz, so, patch, i):  # type: ignore[no-untyped-def]
-    """Return the patch of a solid that a point on it belongs to."""
-    qx, qy, qz = hx - so[i, 0], hy - so[i, 1], hz - so[i, 2]
-    x = so[i, 3] * qx + so[i, 4] * qy + so[i, 5] * qz
-    y = so[i, 6] * qx + so[i, 7] * qy + so[i, 8] * qz
-    z = so[i, 9] * qx + so[i, 10] * qy + so[i, 11] * qz
-    rings, sectors = patch[i, 1], patch[i, 2]
-    ring = _cell(z, so[i, 12] + 1.0, rings)
-    sector = min(int((math.atan2(y, x) / (2.0 * math.pi) + 0.5) * sectors), sectors - 1)
-    return patch[i, 0] + ring * sectors + sector
-
-
-@inline
-def _leaves(o, d, low, high):  # type: ignore[no-untyped-def]
-    """Return when a ray leaves a room along one axis."""
-    if d > 1e-15:
-        return (high - o) / d
-    if d < -1e-15:
-        return (low - o) / d
-    return math.inf
-
-
-@inline
-def _wall(ox, oy, oz, dx, dy, dz, room, walls):  # type: ignore[no-untyped-def]
-    """Return where a ray leaves the room and through which patch of it."""
-    if room.shape[0] == 0:
-        return math.inf, -1
-    tx = _leaves(ox, dx, room[0], room[3])
-    ty = _leaves(oy, dy, room[1], room[4])
-    tz = _leaves(oz, dz, room[2], room[5])
-    best, face, p, q, one, two = tx, 1 if dx > 0.0 else 0, oy + tx * dy, oz + tx * dz, 1, 2
-    if ty < best:
-        best, face, p, q, one, two = ty, 3 if dy > 0.0 else 2, ox + ty * dx, oz + ty * dz, 0, 2
-    if tz < best:
-        best, face, p, q, one, two = tz, 5 if dz > 0.0 else 4, ox + tz * dx, oy + tz * dy, 0, 1
-    if best == math.inf or best < 0.0:
-        return math.inf, -1
-    half_p, half_q = (room[3 + one] - room[one]) / 2.0, (room[3 + two] - room[two]) / 2.0
-    i = _cell(p - (room[3 + one] + room[one]) / 2.0, half_p, walls[face, 1])
-    j = _cell(q - (room[3 + two] + room[two]) / 2.0, half_q, walls[face, 2])
-    return best, walls[face, 0] + j * walls[face, 1] + i
-
-
 @fast
-def stretches(so):  # type: ignore[no-untyped-def]
+def _stretches(so):  # type: ignore[no-untyped-def]
     """Return the squared radii of all solids, shape (n, 3)."""
     out = np.empty((so.shape[0], 3))
     for i in range(so.shape[0]):
@@ -148,7 +109,7 @@ def _is_behind(cx, cy, cz, nx, ny, nz, so, r2, i):  # type: ignore[no-untyped-de
 
 
 @fast
-def boxes(bs, so, r2):  # type: ignore[no-untyped-def]
+def _boxes(bs, so, r2):  # type: ignore[no-untyped-def]
     """Return an upright box about each person: its middle and half its sides, shape (b, 6)."""
     out = np.empty((bs.shape[0] - 1, 6))
     for k in range(out.shape[0]):
@@ -161,6 +122,20 @@ def boxes(bs, so, r2):  # type: ignore[no-untyped-def]
                 low, high = min(low, so[i, axis] - reach), max(high, so[i, axis] + reach)
             out[k, axis], out[k, 3 + axis] = (low + high) / 2.0, (high - low) / 2.0
     return out
+
+
+@inline
+def lists(bs, so):  # type: ignore[no-untyped-def]
+    """Return squared radii of solids, boxes about people, and room for what `ahead` lists."""
+    r2, most = _stretches(so), bs.shape[0]
+    return (
+        r2,
+        _boxes(bs, so, r2),
+        np.empty(most, np.int64),
+        np.empty(most, np.int64),
+        np.empty(so.shape[0] + 1, np.int64),
+        np.empty(most),
+    )
 
 
 @fast
@@ -199,49 +174,6 @@ def ahead(ox, oy, oz, nx, ny, nz, everywhere, box, bs, so, r2, who, starts, soli
             found += 1
     starts[people] = found
     return people
-
-
-@inline
-def _passes(ox, oy, oz, ix, iy, iz, box, k, limit):  # type: ignore[no-untyped-def]
-    """Return whether a ray, given the inverse of its direction, meets a box before a limit."""
-    x, y, z = (box[k, 0] - ox) * ix, (box[k, 1] - oy) * iy, (box[k, 2] - oz) * iz
-    u, v, w = box[k, 3] * abs(ix), box[k, 4] * abs(iy), box[k, 5] * abs(iz)
-    enters = max(max(x - u, y - v), z - w)
-    leaves = min(min(x + u, y + v), z + w)
-    return leaves >= 0.0 and enters <= leaves and enters < limit
-
-
-@inline
-def _inverse(d):  # type: ignore[no-untyped-def]
-    """Return 1 / d, of nothing something very large."""
-    return 1.0 / d if abs(d) > 1e-15 else 1e15
-
-
-@inline
-def first(  # type: ignore[no-untyped-def]
-    ox, oy, oz, dx, dy, dz, people, who, starts, solids, box, so, sp, sh, hp, room, walls
-):
-    """Return the patch a ray meets first, -1 for none; of solids only those listed by `ahead`."""
-    best, patch = _wall(ox, oy, oz, dx, dy, dz, room, walls)
-    for q in range(sh.shape[0]):
-        t, x, y = _crosses(ox, oy, oz, dx, dy, dz, sh, q, best)
-        if t < best:
-            best = t
-            cell = _cell(y, sh[q, 13], hp[q, 3]) * hp[q, 2] + _cell(x, sh[q, 12], hp[q, 2])
-            front = dx * sh[q, 9] + dy * sh[q, 10] + dz * sh[q, 11] < 0.0
-            patch = (hp[q, 0] if front else hp[q, 1]) + cell
-    solid = -1
-    ix, iy, iz = _inverse(dx), _inverse(dy), _inverse(dz)
-    for g in range(people):
-        if not _passes(ox, oy, oz, ix, iy, iz, box, who[g], best):
-            continue
-        for j in range(starts[g], starts[g + 1]):
-            t = _enters(ox, oy, oz, dx, dy, dz, so, solids[j], best)
-            if t < best:
-                best, solid = t, solids[j]
-    if solid >= 0:
-        patch = _solid_patch(ox + best * dx, oy + best * dy, oz + best * dz, so, sp, solid)
-    return patch
 
 
 @inline
@@ -290,10 +222,17 @@ def blocked(  # type: ignore[no-untyped-def]
     ox, oy, oz, dx, dy, dz, length, so, sh, solids, found, sheets, flat
 ):
     """Return whether one of the listed shapes stands in the way before `length`."""
-    end = length * (1.0 - 1e-6)
+    end = length * _END
     for k in range(found):
         i = solids[k]
-        if _enters(ox, oy, oz, dx, dy, dz, so, i, end) < end:
+        qx, qy, qz = ox - so[i, 0], oy - so[i, 1], oz - so[i, 2]
+        along, reach = qx * dx + qy * dy + qz * dz, so[i, 13]
+        if along > reach or along + reach < -end:
+            continue
+        if qx * qx + qy * qy + qz * qz - along * along > reach * reach:
+            continue
+        px, py, pz, c = mapped(qx, qy, qz, so, i)
+        if enters(px, py, pz, c, dx, dy, dz, so, i) < end:
             if k > 0:  # what blocked one ray is likely to block the next
                 solids[k], solids[0] = solids[0], i
             return True
@@ -302,3 +241,29 @@ def blocked(  # type: ignore[no-untyped-def]
         if t < end:
             return True
     return False
+
+
+@fast
+def stop(  # type: ignore[no-untyped-def]
+    ox, oy, oz, way, away, count, so, sh, solids, found, sheets, flat, meets, light
+):
+    """Set to nothing the light of those ways, `away` long, on which a listed shape stands."""
+    for j in range(found):
+        i = solids[j]
+        qx, qy, qz = ox - so[i, 0], oy - so[i, 1], oz - so[i, 2]
+        meets_ball(qx, qy, qz, way, count, so[i, 13], meets)
+        px, py, pz, c = mapped(qx, qy, qz, so, i)
+        for k in range(count):
+            if meets[k] and light[k] > 0.0:
+                t = enters(px, py, pz, c, way[0, k], way[1, k], way[2, k], so, i)
+                if t < away[k] * _END:
+                    light[k] = 0.0
+    for j in range(flat):
+        for k in range(count):
+            if light[k] > 0.0:
+                end = away[k] * _END
+                t, _x, _y = _crosses(
+                    ox, oy, oz, way[0, k], way[1, k], way[2, k], sh, sheets[j], end
+                )
+                if t < end:
+                    light[k] = 0.0

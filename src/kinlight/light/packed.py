@@ -74,6 +74,11 @@ class Lamps(NamedTuple):
     grid: Array
     plain: NDArray[np.bool_]
 
+    def from_sample(self, first: int) -> Lamps:
+        """Return the same fronts, of whose points another is used first."""
+        samples, profile = (np.roll(a, -first, axis=1) for a in (self.samples, self.profile))
+        return self._replace(samples=samples, profile=profile)
+
 
 class Exchange(NamedTuple):
     """Exchange areas A_i F_ij of the pairs of patches that find each other, row by row.

@@ -158,7 +158,7 @@ def _add_beings(draft: _Draft, world: World, shapes: Shapes) -> None:
         out = np.sqrt(np.maximum(1 - beyond**2, 0.0))
         x, y = out * np.cos(angle), out * np.sin(angle)
         normal = (np.stack([x, y, beyond], axis=-1) / radius) @ axes
-        length = np.sqrt((normal**2).sum(axis=-1, keepdims=True))
+        length = np.sqrt(np.einsum("...i,...i", normal, normal))[..., None]
         normal /= length
         on = solids.centre_m[alike, None, None] + (np.stack([x, y, z], axis=-1) * radius) @ axes
         stretch = radius.prod(axis=-1) * length[..., 0]
@@ -247,7 +247,9 @@ def _finished(draft: _Draft, shapes: Shapes, engine: Engine, names: tuple[str, .
     flat = draft.points.reshape(-1, 3)
     buried = engine.buried(flat, shapes)
     if len(shapes.room):
-        buried |= ((flat < shapes.room[:3]) | (flat > shapes.room[3:])).any(axis=1)
+        for axis in range(3):
+            along = flat[:, axis]
+            buried |= (along < shapes.room[axis]) | (along > shapes.room[3 + axis])
     kept = draft.kept & ~buried.reshape(draft.kept.shape)
     weights = draft.weights * kept
     share = weights.mean(axis=1)

@@ -11,8 +11,20 @@ from numpy.typing import NDArray
 
 from kinlight.geometry.vectors import Array
 from kinlight.light.fronts import through_grid
-from kinlight.light.packed import MORE, Exchange, Lamps, Mirror, Shapes
+from kinlight.light.packed import MORE, Lamps, Mirror, Shapes
 from kinlight.light.polygon import dome_factor, flat_factor
+from kinlight.light.sums import landed, paired, summed
+
+__all__ = [
+    "buried",
+    "clear",
+    "direct",
+    "first_hits",
+    "landed",
+    "mirrored",
+    "paired",
+    "summed",
+]
 
 Flags = NDArray[np.bool_]
 _END = 1 - 1e-6  # a ray to a point is free if nothing lies before this share of the way
@@ -329,14 +341,6 @@ def _solid_patch(on: Array, s: Shapes, i: int) -> NDArray[np.int64]:
     ring = _cell(z, s.solids[i, 12] + 1, rings)
     sector = ((np.arctan2(y, x) / (2 * np.pi) + 0.5) * sectors).astype(np.int64)
     return np.asarray(first + ring * sectors + np.minimum(sector, sectors - 1))
-
-
-def summed(pairs: Exchange, values: Array) -> Array:
-    """Return the sum over each patch's pairs of their areas times the other's value, shape (m,)."""
-    count = len(pairs.start) - 1
-    row = np.repeat(np.arange(count), np.diff(pairs.start))
-    sums = np.bincount(row, weights=pairs.area_m2 * values[pairs.other], minlength=count)
-    return np.asarray(sums, dtype=np.float64)
 
 
 def clear(starts: Array, ends: Array, s: Shapes) -> Flags:

@@ -26,7 +26,7 @@ from kinlight.light.world import Receivers, Sheet, World
 SAMPLES = 128
 """Points of a lamp by which its visible share is found; fewer while something is dragged."""
 GATHER_RAYS = 256
-_PATCH_SAMPLES, _TILE_SAMPLES, _WAYS = 32, 32, 256
+_PATCH_SAMPLES, _TILE_SAMPLES, _WAYS = 8, 32, 256
 _PATCH_POINTS = 4
 
 
@@ -50,6 +50,21 @@ class Surroundings:
     patches: Patches
     exchange: Exchange
     tiles: tuple[Side, ...]
+
+
+class Gathered(NamedTuple):
+    """Where the light of n receivers comes from.
+
+    Attributes
+    ----------
+    hits : the patch each direction ends on, -1 for none, shape (n, GATHER_RAYS).
+    each : how much of what leaves there one direction brings, shape (n,) [-].
+    tiles : the same of the lit patches of each `Side`, for which the hits do not count, (n, q) [-].
+    """
+
+    hits: NDArray[np.int32]
+    each: Array
+    tiles: tuple[Array, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,6 +91,11 @@ class Light:
     def total(self) -> Array:
         """Everything, shape (n, k)."""
         return self.direct + self.bounced
+
+    def of(self, lamp: int) -> Light:
+        """Return the light of one lamp alone."""
+        one = slice(lamp, lamp + 1)
+        return Light(self.direct[:, one], self.bounced_by[:, :, one], self.groups)
 
 
 def surroundings(world: World, engine: Engine | None = None) -> Surroundings:
@@ -125,7 +145,7 @@ def light_at(
     around: Surroundings,
     emitters: Sequence[Emitter],
     receivers: Receivers,
-    gather: Array,
+    gather: Gathered,
     *,
     leaving: Array | None = None,
     samples: int = SAMPLES,
@@ -141,15 +161,28 @@ def light_at(
     straight = use.direct(points, normals, dome, lamps, around.shapes, samples)
     if leaving is None:
         leaving = leaving_at(around, emitters, engine=engine)
-    by = np.zeros((len(patches.names), len(receivers), len(emitters)))
-    for g in range(len(patches.names)):
-        of = patches.group == g
-        by[g] = gather[:, of] @ leaving[of]
+    by = _onward(around, gather, leaving, use)
     for s, ways in _mirrors(around, lamps, use):
         g = patches.names.index(s.name)
         for k, way in enumerate(ways):
             by[g, :, k] += use.mirrored(points, normals, dome, way, around.shapes)
     return Light(straight, by, patches.names)
+
+
+def _onward(around: Surroundings, gather: Gathered, leaving: Array, use: Engine) -> Array:
+    """Return what receivers get of what leaves the patches, by groups, shape (groups, n, k)."""
+    patches, sent = around.patches, np.ascontiguousarray(leaving.T)
+    by_rays = sent.copy()
+    for side in around.tiles:
+        by_rays[:, side.whole] = 0.0
+    by = use.landed(gather.hits, by_rays, patches.group, len(patches.names))
+    by *= gather.each[:, None]
+    for side, tiles in zip(around.tiles, gather.tiles, strict=True):
+        group = patches.group[side.whole.start]
+        for k, of_lamp in enumerate(sent):
+            # One by one: no lamp's digits depend on who else is asked for.
+            by[group, :, k] += tiles @ of_lamp[side.patches]
+    return by
 
 
 def leaving_at(
@@ -158,39 +191,21 @@ def leaving_at(
     """Return what leaves each patch of the lamps' light, per unit exitance, shape (m, k) [-]."""
     use = engine or engine_in_use()
     first = first_bounce(around.patches, _on_patches(around, lamps_of(emitters), use))
-    leaving = [many_bounces(around.patches, around.exchange, one, use) for one in first.T]
-    return np.array(leaving).reshape(len(emitters), len(around.patches)).T
+    return many_bounces(around.patches, around.exchange, first, use)
 
 
-def gathered(around: Surroundings, receivers: Receivers, engine: Engine | None = None) -> Array:
-    """Return how much of what leaves each patch every receiver gets, shape (n, m) [-]."""
+def gathered(around: Surroundings, receivers: Receivers, engine: Engine | None = None) -> Gathered:
+    """Return how much of what leaves the patches receivers get."""
     use = engine or engine_in_use()
-    count, patches = len(receivers), around.patches
+    at = receivers.points_m, receivers.normals, receivers.dome
     hits = use.first_hits(
-        receivers.points_m[:, None],
-        receivers.normals[:, None],
-        receivers.dome,
-        sobol(GATHER_RAYS),
-        turns(receivers.turn),
-        around.shapes,
-    )
-    row = np.broadcast_to(np.arange(count)[:, None], hits.shape)
-    met = hits >= 0
-    many = len(patches)
-    share = np.bincount((row * many + hits)[met], minlength=count * many).reshape(count, many)
+        at[0][:, None], at[1][:, None], at[2],
+        sobol(GATHER_RAYS), turns(receivers.turn), around.shapes,
+    )  # fmt: skip
     # A dome takes in twice the plain mean over its directions: 2 pi of radiance, a flat one pi.
-    gather = share * (np.where(receivers.dome, 2.0, 1.0) / GATHER_RAYS)[:, None]
-    for side in around.tiles:
-        gather[:, side.whole] = 0.0
-        gather[:, side.patches] = use.direct(
-            receivers.points_m,
-            receivers.normals,
-            receivers.dome,
-            side.lit,
-            around.shapes,
-            _TILE_SAMPLES,
-        )
-    return np.asarray(gather)
+    each = np.where(receivers.dome, 2.0, 1.0) / GATHER_RAYS
+    tiles = [use.direct(*at, side.lit, around.shapes, _TILE_SAMPLES) for side in around.tiles]
+    return Gathered(hits, each, tuple(tiles))
 
 
 def _on_patches(around: Surroundings, lamps: Lamps, use: Engine) -> Array:
@@ -198,17 +213,22 @@ def _on_patches(around: Surroundings, lamps: Lamps, use: Engine) -> Array:
     patches = around.patches
     sends = (patches.matt > 0) | (patches.passed > 0) | (patches.passed[patches.partner] > 0)
     sends &= patches.area_m2 > 0
-    points = patches.points_m[sends, :_PATCH_POINTS].reshape(-1, 3)
-    normals = patches.normals[sends, :_PATCH_POINTS].reshape(-1, 3)
-    flat = np.zeros(len(points), dtype=np.bool_)
-    light = use.direct(points, normals, flat, lamps, around.shapes, _PATCH_SAMPLES)
-    for _s, ways in _mirrors(around, lamps, use):
-        for k, way in enumerate(ways):
-            light[:, k] += use.mirrored(points, normals, flat, way, around.shapes)
-    weights = patches.weights[sends, :_PATCH_POINTS, None]
-    shaped = light.reshape(-1, _PATCH_POINTS, len(lamps.centre)) * weights
+    where, normals = patches.points_m[sends, :_PATCH_POINTS], patches.normals[sends, :_PATCH_POINTS]
+    flat, ways = np.zeros(len(where), dtype=np.bool_), _mirrors(around, lamps, use)
+    weights = patches.weights[sends, :_PATCH_POINTS]
+    weights = weights / np.maximum(weights.sum(axis=1, keepdims=True), 1e-12)
+    light = np.zeros((len(where), len(lamps.centre)))
+    for k in range(_PATCH_POINTS):
+        # Each of a patch's points takes points of the lamps that the others do not.
+        own = lamps.from_sample(k * _PATCH_SAMPLES)
+        at = np.ascontiguousarray(where[:, k]), np.ascontiguousarray(normals[:, k]), flat
+        found = use.direct(*at, own, around.shapes, _PATCH_SAMPLES)
+        for _, of_lamps in ways:
+            for j, way in enumerate(of_lamps):
+                found[:, j] += use.mirrored(*at, way, around.shapes)
+        light += weights[:, k, None] * found
     on = np.zeros((len(patches), len(lamps.centre)))
-    on[sends] = shaped.sum(axis=1) / np.maximum(weights.sum(axis=1), 1e-12)
+    on[sends] = light
     return on
 
 

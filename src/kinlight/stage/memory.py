@@ -8,9 +8,9 @@ from __future__ import annotations
 import hashlib
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import fields, is_dataclass
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, TypeVar, cast
 
 import numpy as np
 
@@ -27,16 +27,24 @@ class Memory(Generic[T]):
 
     def get(self, key: Hashable, make: Callable[[], T]) -> T:
         """Return the result kept under a key, or make and keep it; the longest unused one goes."""
+        return self.each([key], lambda _: [make()])[0]
+
+    def each(self, keys: Sequence[Hashable], make: Callable[[list[int]], Sequence[T]]) -> list[T]:
+        """Return the results kept under keys; those missing are made at once, told by number."""
         with self._lock:
-            if key in self._kept:
-                self._kept.move_to_end(key)
-                return self._kept[key]
-        made = make()
-        with self._lock:
-            self._kept[key] = made
-            while len(self._kept) > self._most:
-                self._kept.popitem(last=False)
-        return made
+            found = [self._kept.get(key) for key in keys]
+            for key in keys:
+                if key in self._kept:
+                    self._kept.move_to_end(key)
+        missing = [k for k, one in enumerate(found) if one is None]
+        if missing:
+            made = make(missing)
+            with self._lock:
+                for k, one in zip(missing, made, strict=True):
+                    found[k] = self._kept[keys[k]] = one
+                while len(self._kept) > self._most:
+                    self._kept.popitem(last=False)
+        return cast(list[T], found)
 
     def clear(self) -> None:
         """Forget everything."""

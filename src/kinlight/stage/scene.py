@@ -18,6 +18,7 @@ from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import Array, unit
 from kinlight.light.transport import (
     SAMPLES,
+    Gathered,
     Light,
     Surroundings,
     gathered,
@@ -41,7 +42,7 @@ from kinlight.stage.view import settled
 from kinlight.stage.world import world_of
 
 _around: Memory[Surroundings] = Memory(48)
-_gather: Memory[Array] = Memory(96)
+_gather: Memory[Gathered] = Memory(96)
 _leaving: Memory[Array] = Memory(1024)
 _column: Memory[Light] = Memory(1024)
 
@@ -137,8 +138,7 @@ def stage_meter(sitting: Sitting, *, height_m: float) -> Scene:
 def transfer(scene: Scene, *, samples: int = SAMPLES) -> Transfer:
     """Return what each lamp at full power brings to each receiver of the scene."""
     at = as_receivers(scene.receivers)
-    keys = digest(scene.world), digest(at)
-    lights = [_lamp_light(scene, lamp, at, keys, samples) for lamp in scene.lamps]
+    lights = _lights(scene, at, samples)
     flash = np.array([lamp.exitance_lxs for lamp in scene.lamps])
     modelling = np.array([lamp.modelling_lm / lamp.emitter.area_m2 for lamp in scene.lamps])
     groups = lights[0].groups if lights else ()
@@ -159,19 +159,24 @@ def transfer(scene: Scene, *, samples: int = SAMPLES) -> Transfer:
     )
 
 
-def _lamp_light(
-    scene: Scene, lamp: Lamp, at: Receivers, keys: tuple[bytes, bytes], samples: int
-) -> Light:
-    """Return what one lamp brings per unit exitance; keys tell the world and the receivers."""
-    (world, points), front = keys, digest(lamp.emitter)
+def _lights(scene: Scene, at: Receivers, samples: int) -> list[Light]:
+    """Return what each lamp brings per unit exitance; those not at hand are reckoned together."""
+    world, points = digest(scene.world), digest(at)
+    emitters = [lamp.emitter for lamp in scene.lamps]
+    fronts = [digest(e) for e in emitters]
 
-    def make() -> Light:
+    def make(some: list[int]) -> list[Light]:
         around = _around.get(world, lambda: surroundings(scene.world))
         gather = _gather.get((world, points), lambda: gathered(around, at))
-        leaving = _leaving.get((world, front), lambda: leaving_at(around, [lamp.emitter]))
-        return light_at(around, [lamp.emitter], at, gather, leaving=leaving, samples=samples)
+        asked = [emitters[k] for k in some]
+        leaving = _leaving.each(
+            [(world, fronts[k]) for k in some],
+            lambda few: list(leaving_at(around, [asked[k] for k in few]).T),
+        )
+        light = light_at(around, asked, at, gather, leaving=np.array(leaving).T, samples=samples)
+        return [light.of(k) for k in range(len(some))]
 
-    return _column.get((world, points, front, samples), make)
+    return _column.each([(world, points, front, samples) for front in fronts], make)
 
 
 def forget() -> None:

@@ -35,11 +35,13 @@ class Target:
     weights : one per receiver [-].
     wanted_lxs : what they should add up to; 0 or more [lx.s].
     counted : the lights that are on for it; empty for all.
+    matters : how much missing it matters beside missing another target [-].
     """
 
     weights: tuple[float, ...]
     wanted_lxs: float
     counted: tuple[str, ...] = ()
+    matters: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -134,9 +136,9 @@ def powers_for(
     Notes
     -----
     Non-negative least squares on errors relative to the wanted value (for a target of 0: to the
-    largest wanted). Each power is then brought into its range and onto its step by itself, so
-    that ratios to a light that cannot reach hold once its remedy is followed and the powers are
-    found anew.
+    largest wanted), each times what it matters. Each power is then brought into its range and onto
+    its step by itself, so that ratios to a light that cannot reach hold once its remedy is followed
+    and the powers are found anew.
     """
     require_positive(f_number, what="the f-number")
     require_positive(iso, what="the ISO speed")
@@ -144,9 +146,9 @@ def powers_for(
     require_not_negative(h, what="the light of a lamp", unit="lx s")
     rows, wanted = _rows(h, targets, list(scales)), _wanted_lxs(targets)
     size = np.where(wanted > 0, wanted, wanted.max())
-    rows_relative = rows / size[:, None]
-    _require_settled(rows_relative, list(scales))
-    shares = nonnegative_least_squares(rows_relative, wanted / size)
+    by = np.array([target.matters for target in targets]) / size
+    _require_settled(rows * by[:, None], list(scales))
+    shares = nonnegative_least_squares(rows * by[:, None], wanted * by)
     lights = tuple(
         _light_power(name, share, scale, f_number, iso)
         for (name, scale), share in zip(scales.items(), shares, strict=True)

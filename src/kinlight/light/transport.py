@@ -23,8 +23,8 @@ from kinlight.light.polygon import area_vector_m2
 from kinlight.light.sampling import sobol, turns
 from kinlight.light.world import Receivers, Sheet, World
 
-SAMPLES = 128
-"""Points of a lamp by which its visible share is found; fewer while something is dragged."""
+SAMPLES, DRAGGED = 128, 64
+"""Points of a lamp by which its visible share is found, and while something is dragged."""
 GATHER_RAYS = 256
 _PATCH_SAMPLES, _TILE_SAMPLES, _WAYS = 8, 32, 256
 _PATCH_POINTS = 4

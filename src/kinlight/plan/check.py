@@ -124,7 +124,9 @@ def the_set(sitting: Sitting) -> Set:
     bodies, can = bodies_of(sitting), abilities_of_all(sitting)
     figures = {p.key: figures_of(p, bodies) for p in sitting.pictures}
     empty = stage_meter(sitting, height_m=face_height_m(figures.values()))
+    scenes = {p.key: stage(sitting, p, figures[p.key]) for p in sitting.pictures}
     at_mark = transfer(empty)
+    asked = asked_powers(sitting, at_mark, [transfer(scene) for scene in scenes.values()])
     return Set(
         sitting=sitting,
         bodies=bodies,
@@ -134,9 +136,9 @@ def the_set(sitting: Sitting) -> Set:
         rhythm_s=rhythm_s(sitting),
         focus_point_m=focus_point_m(sitting, figures),
         at_mark=at_mark,
-        scenes={p.key: stage(sitting, p, figures[p.key]) for p in sitting.pictures},
+        scenes=scenes,
         lamps=empty.lamps,
-        lights=light_plans(sitting, empty.lamps, at_mark, asked=asked_powers(sitting, at_mark)),
+        lights=light_plans(sitting, empty.lamps, at_mark, asked=asked),
     )
 
 

@@ -1,8 +1,10 @@
-"""Proposing powers: the working aperture at the mark, fill, hair and backdrop as wished."""
+"""Proposing powers: the working aperture on the faces, fill, hair and backdrop as wished."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,42 +17,86 @@ from kinlight.sitting.document import Sitting
 from kinlight.sitting.origins import is_proposed
 from kinlight.stage.scene import Transfer
 
+_ROUNDS = 24
 
-def proposed_powers(sitting: Sitting, moved: Transfer) -> tuple[LightPower, ...]:
-    """Return the power of each light that states none."""
+
+def proposed_powers(
+    sitting: Sitting, empty: Transfer, pictures: Sequence[Transfer]
+) -> tuple[LightPower, ...]:
+    """Return the power of each light that states none.
+
+    Parameters
+    ----------
+    empty : of the empty set with its meter points.
+    pictures : of the pictures; their faces, all of them together, come as near to the working
+        aperture as may be.
+    """
     free = [k for k, light in enumerate(sitting.lights) if light.power is None]
     if not free:
         return ()
-    readings = _readings_lxs(sitting, moved)
+    readings = _readings_lxs(sitting, empty, pictures)
     lost = [k for k in free if not np.any(readings[:, k] > 0)]  # shines nowhere it is metered
     free = [k for k in free if k not in lost]
     off = tuple(_at_lowest(sitting, k) for k in lost)
     if not free:
         return off
-    given = readings @ _stated_shares(sitting)
+    return (*_fairest(sitting, readings, free), *off)
+
+
+def _fairest(sitting: Sitting, readings: Array, free: Sequence[int]) -> tuple[LightPower, ...]:
+    """Return powers by least squares, all faces alike, unless that leaves some too far off.
+
+    Then faces count the more the farther off they come out, round after round, which goes toward
+    the least that the farthest must be off [lawson1961]; what leaves fewest too far off is taken, and
+    of such the one whose farthest is off least.
+    """
+    stated, faces = _stated_shares(sitting), len(readings) - len(sitting.lights) - 1
+    wanted, best = _lxs(sitting, sitting.meter.c_dome), None
+    matters = np.full(faces, max(faces, 1) ** -0.5)
+    for k in range(_ROUNDS):
+        found = _powers(sitting, readings, free, readings @ stated, matters)
+        shares = stated.copy()
+        shares[free] = [fraction_of_full(light.set_stops) for light in found]
+        lxs = np.maximum(readings[len(readings) - faces :] @ shares, 1e-6 * wanted)
+        off = np.abs(np.log2(lxs / wanted))
+        too_far = int((off > sitting.wishes.exposure_within_stops).sum())
+        missed = too_far, float(off.max(initial=0.0))
+        if best is None or missed < best[0]:
+            best = missed, found
+        if k == 0 and too_far == 0:
+            break
+        matters = matters * off / np.linalg.norm(matters * off)
+    return best[1] if best else ()
+
+
+def _powers(
+    sitting: Sitting, readings: Array, free: Sequence[int], given: Array, matters: Array
+) -> tuple[LightPower, ...]:
+    """Return the powers of the free lights, with how much each face matters."""
     touched = np.any(readings[:, free] != 0, axis=1)
     targets = [
         _after_stated(target, given)
-        for target in _wanted(sitting)
+        for target in _wanted(sitting, matters)
         if np.any(touched & (np.array(target.weights) != 0))
     ]
-    found = powers_for(
+    return powers_for(
         readings[:, free],
         targets=targets,
         scales={sitting.lights[k].id: sitting.lights[k].dial.scale() for k in free},
         f_number=working_f_number(sitting),
         iso=sitting.camera.iso,
-    )
-    return (*found.lights, *off)
+    ).lights
 
 
-def asked_powers(sitting: Sitting, moved: Transfer) -> tuple[LightPower, ...]:
+def asked_powers(
+    sitting: Sitting, empty: Transfer, pictures: Sequence[Transfer]
+) -> tuple[LightPower, ...]:
     """Return what the wishes ask of the lights whose power is proposed, and what it is set to."""
     lights = tuple(
         x.with_stated(power=None) if is_proposed(sitting, f"lights.{x.id}.power") else x
         for x in sitting.lights
     )
-    return proposed_powers(sitting.with_stated(lights=lights), moved)
+    return proposed_powers(sitting.with_stated(lights=lights), empty, pictures)
 
 
 def _at_lowest(sitting: Sitting, k: int) -> LightPower:
@@ -59,22 +105,21 @@ def _at_lowest(sitting: Sitting, k: int) -> LightPower:
     return LightPower(light.id, math.inf, light.dial.scale().lowest_stops, -math.inf)
 
 
-def _readings_lxs(sitting: Sitting, moved: Transfer) -> Array:
-    """Return what each light at full power adds to each reading, shape (k + 2, k) [lx s].
+def _readings_lxs(sitting: Sitting, empty: Transfer, pictures: Sequence[Transfer]) -> Array:
+    """Return what each light at full power adds to each reading, shape (k + 1 + faces, k) [lx s].
 
-    The first k readings are of each light alone, metered where it is metered alone; then the dome
-    at the mark under key and fill, and the backdrop under all.
+    The first k readings are of each light alone, metered where it is metered alone; then the
+    backdrop and the dome at every face, under all.
     """
     lights = sitting.lights
     alone = np.zeros((len(lights), len(lights)))
     for k, light in enumerate(lights):
         own = light.role == "backdrop"
-        at = moved.rows("backdrop") if own else moved.rows("toward", light.id)
-        alone[k, k] = moved.flash_lxs[at, k].mean()
-    front = np.array([light.role in ("key", "fill") for light in lights])
-    mark = moved.flash_lxs[moved.rows("mark")[0]] * front
-    behind = moved.flash_lxs[moved.rows("backdrop")].mean(axis=0)
-    return np.vstack([alone, mark, behind])
+        at = empty.rows("backdrop") if own else empty.rows("toward", light.id)
+        alone[k, k] = empty.flash_lxs[at, k].mean()
+    behind = empty.flash_lxs[empty.rows("backdrop")].mean(axis=0)
+    faces = [moved.flash_lxs[moved.rows("chin")] for moved in pictures]
+    return np.vstack([alone, behind, *faces])
 
 
 def _stated_shares(sitting: Sitting) -> Array:
@@ -83,32 +128,35 @@ def _stated_shares(sitting: Sitting) -> Array:
     return np.array([0.0 if s is None else fraction_of_full(s) for s in settings])
 
 
-def _wanted(sitting: Sitting) -> list[Target]:
-    """Return what the readings should come to: one wanted value for each light."""
+def _wanted(sitting: Sitting, matters: Array) -> list[Target]:
+    """Return what the readings should come to, given how much each face matters."""
     wishes, lights = sitting.wishes, sitting.lights
     count = len(lights)
+    readings = count + 1 + len(matters)
     front = [k for k, x in enumerate(lights) if x.role in ("key", "fill")]
     keys = [k for k in front if lights[k].role == "key"] or front[:1]
     targets = []
     if front:
-        targets.append(_sum({count: 1.0}, count, _lxs(sitting, sitting.meter.c_dome)))
+        wanted = _lxs(sitting, sitting.meter.c_dome)
+        for face, much in enumerate(matters.tolist(), count + 1):
+            targets.append(replace(_sum({face: 1.0}, readings, wanted), matters=much))
         for k in front:
             if k != keys[0]:
                 below = 0.0 if k in keys else wishes.fill_below_key_stops
-                targets.append(_sum({k: 1.0, keys[0]: -(2**-below)}, count, 0.0))
+                targets.append(_sum({k: 1.0, keys[0]: -(2**-below)}, readings, 0.0))
     flat = _lxs(sitting, sitting.meter.c_flat)
     for k in _of_role(sitting, "hair"):
-        targets.append(_sum({k: 1.0}, count, flat * 2**wishes.hair_from_key_stops))
+        targets.append(_sum({k: 1.0}, readings, flat * 2**wishes.hair_from_key_stops))
     behind = _of_role(sitting, "backdrop")
     if behind:
         wanted = flat * 2**wishes.backdrop_from_key_stops
-        targets.append(_sum({count + 1: 1.0}, count, wanted))
-        targets += [_sum({k: 1.0, behind[0]: -1.0}, count, 0.0) for k in behind[1:]]
+        targets.append(_sum({count: 1.0}, readings, wanted))
+        targets += [_sum({k: 1.0, behind[0]: -1.0}, readings, 0.0) for k in behind[1:]]
     return targets
 
 
-def _sum(weights: dict[int, float], count: int, wanted_lxs: float) -> Target:
-    return Target(tuple(weights.get(i, 0.0) for i in range(count + 2)), wanted_lxs)
+def _sum(weights: dict[int, float], readings: int, wanted_lxs: float) -> Target:
+    return Target(tuple(weights.get(i, 0.0) for i in range(readings)), wanted_lxs)
 
 
 def _lxs(sitting: Sitting, c: float) -> float:
@@ -125,5 +173,5 @@ def _after_stated(target: Target, given_lxs: Array) -> Target:
     weights = np.array(target.weights)
     left = target.wanted_lxs - float(weights @ given_lxs)
     if left < 0 and np.any(weights < 0):
-        return Target(tuple(-weights), -left)
-    return Target(target.weights, max(left, 0.0))
+        return replace(target, weights=tuple(-weights), wanted_lxs=-left)
+    return replace(target, wanted_lxs=max(left, 0.0))

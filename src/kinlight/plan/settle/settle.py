@@ -42,7 +42,7 @@ from kinlight.sitting.origins import (
 from kinlight.sitting.pictures import Picture
 from kinlight.sitting.place import Place
 from kinlight.stage.people import bodies_of, face_height_m, figures_of
-from kinlight.stage.scene import stage_meter, transfer
+from kinlight.stage.scene import stage, stage_meter, transfer
 from kinlight.stage.view import focal_length_mm
 
 Figures = Mapping[str, Sequence[Figure]]
@@ -213,8 +213,11 @@ def _replaced(sitting: Sitting, picture: Picture) -> Sitting:
 
 
 def _with_powers(sitting: Sitting, figures: Figures) -> Sitting:
-    moved = transfer(stage_meter(sitting, height_m=face_height_m(figures.values())))
-    for found in proposed_powers(sitting, moved):
+    if not any(light.power is None for light in sitting.lights):
+        return sitting
+    empty = transfer(stage_meter(sitting, height_m=face_height_m(figures.values())))
+    pictures = [transfer(stage(sitting, p, figures[p.key])) for p in sitting.pictures]
+    for found in proposed_powers(sitting, empty, pictures):
         light = next(x for x in sitting.lights if x.id == found.light)
         power = light.dial.scale().text(found.set_stops)
         sitting = proposing_in(sitting, "lights", light.id, power=power)

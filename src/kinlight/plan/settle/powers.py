@@ -18,6 +18,7 @@ from kinlight.sitting.origins import is_proposed
 from kinlight.stage.scene import Transfer
 
 _ROUNDS = 24
+_FIRM = 10.0  # how much a wish matters beside all faces together
 
 
 def proposed_powers(
@@ -129,7 +130,10 @@ def _stated_shares(sitting: Sitting) -> Array:
 
 
 def _wanted(sitting: Sitting, matters: Array) -> list[Target]:
-    """Return what the readings should come to, given how much each face matters."""
+    """Return what the readings should come to, given how much each face matters.
+
+    What is wished of fill, hair and backdrop is kept; how bright it all is, is up to the faces.
+    """
     wishes, lights = sitting.wishes, sitting.lights
     count = len(lights)
     readings = count + 1 + len(matters)
@@ -156,7 +160,8 @@ def _wanted(sitting: Sitting, matters: Array) -> list[Target]:
 
 
 def _sum(weights: dict[int, float], readings: int, wanted_lxs: float) -> Target:
-    return Target(tuple(weights.get(i, 0.0) for i in range(readings)), wanted_lxs)
+    row = tuple(weights.get(i, 0.0) for i in range(readings))
+    return Target(row, wanted_lxs, matters=_FIRM)
 
 
 def _lxs(sitting: Sitting, c: float) -> float:

@@ -17,9 +17,10 @@ from lit_worlds import (
     world_of,
 )
 
+from kinlight.geometry.vectors import unit
 from kinlight.light.bounce import first_bounce, many_bounces
 from kinlight.light.emitter import rectangle
-from kinlight.light.gloss import lobe_albedo
+from kinlight.light.gloss import coat_brdf, lobe_albedo
 from kinlight.light.layers import stack
 from kinlight.light.packed import lamps_of, shapes_of
 from kinlight.light.patches import patches_of
@@ -284,6 +285,37 @@ def test_a_silver_sheet_sends_back_no_more_than_it_says(shape, roughness):
     lobe = float(lobe_albedo(1.2 / math.hypot(0.5, 1.2, 0.3), roughness=roughness))
     assert returned <= 0.8 * falls * 1.01
     assert returned == pytest.approx(0.8 * falls * (0.25 + 0.75 * lobe), rel=0.01)
+
+
+@pytest.mark.parametrize(("roughness", "within_stops"), [(0.3, 0.01), (0.15, 0.02), (0.1, 0.03)])
+def test_a_narrow_lobe_from_a_near_sheet_is_met_by_enough_points(roughness, within_stops):
+    """Against a million pairs of points at random through the lobe's own formula.
+
+    Their own standard error is a quarter of the tolerance or less.
+    """
+    silver = Coat(0.8, gloss=1.0, roughness=roughness)
+    s = sheet("s", (0.9, -0.5, 0.9), (-0.9, 0.4, 0.45), width_m=1, height_m=1.4, front=silver)
+    lamp = rectangle((-1.5, -1.5, 2.0), (1.5, 1.5, -0.5), width_m=0.9, height_m=0.9)
+    at = receivers([[0.05, 0.1, 1.35], [-0.1, -0.1, 1.5]], unit(np.array([0.9, -0.3, -0.3])))
+    rng, pairs = np.random.default_rng(282), 1_000_000
+    across, up = rng.uniform(-1, 1, (2, pairs, 1))
+    on = s.centre_m + across * s.half_m[0] * s.right + up * s.half_m[1] * s.up
+    corner, (right, _, down) = lamp.polygon_m[0], lamp.polygon_m[1:] - lamp.polygon_m[0]
+    u, v = rng.random((2, pairs, 1))
+    back = corner + u * right + v * down - on
+    far2 = (back**2).sum(axis=1)
+    back /= np.sqrt(far2)[:, None]
+    falls = np.maximum(-(back @ lamp.normal), 0) * np.maximum(back @ s.normal, 0) / np.pi / far2
+    falls *= lamp.area_m2 * 4 * s.half_m[0] * s.half_m[1]
+    found = illuminance(World(sheets=(s,)), [lamp], at).bounced[:, 0]
+    for k, (point, normal) in enumerate(zip(at.points_m, at.normals, strict=True)):
+        out = point - on
+        away2 = (out**2).sum(axis=1)
+        out /= np.sqrt(away2)[:, None]
+        arrives = np.maximum(-(out @ normal), 0) * (out @ s.normal) / away2
+        light = coat_brdf(silver, s.normal, back, out) * falls * arrives
+        assert light.std() / light.mean() / np.sqrt(pairs) < within_stops * math.log(2) / 4
+        assert abs(math.log2(found[k] / light.mean())) <= within_stops
 
 
 def test_a_scrim_laid_on_silver_sends_back_no_more_than_falls_on_it():

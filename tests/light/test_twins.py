@@ -98,7 +98,7 @@ def test_the_same_light_is_mirrored(lit, roughness):
     around = surroundings(world, SHARED)
     packed = lamps_of(lamps)
     seen = False
-    by_plain, by_compiled = (_mirrors(around, packed, twin) for twin in (rays, SHARED))
+    by_plain, by_compiled = (_mirrors(around, packed, twin, 16) for twin in (rays, SHARED))
     for (_, plain_ways), (_, ways) in zip(by_plain, by_compiled, strict=True):
         for plain_way, way in zip(plain_ways, ways, strict=True):
             assert np.array_equal(plain_way.weight, way.weight)

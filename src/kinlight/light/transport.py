@@ -17,7 +17,16 @@ from kinlight.light.bounce import exchange_of, first_bounce, many_bounces
 from kinlight.light.emitter import Emitter
 from kinlight.light.engine import Engine, engine_in_use
 from kinlight.light.fronts import through_grid
-from kinlight.light.packed import Exchange, Lamps, Mirror, Shapes, lamps_of, lit_tiles, shapes_of
+from kinlight.light.packed import (
+    MOST_SAMPLES,
+    Exchange,
+    Lamps,
+    Mirror,
+    Shapes,
+    lamps_of,
+    lit_tiles,
+    shapes_of,
+)
 from kinlight.light.patches import Patches, patches_of, tile_outlines
 from kinlight.light.polygon import area_vector_m2
 from kinlight.light.sampling import sobol, turns
@@ -26,8 +35,10 @@ from kinlight.light.world import Receivers, Sheet, World
 SAMPLES, DRAGGED = 128, 64
 """Points of a lamp by which its visible share is found, and while something is dragged."""
 GATHER_RAYS = 256
-_PATCH_SAMPLES, _TILE_SAMPLES, _WAYS = 8, 32, 256
+_PATCH_SAMPLES, _TILE_SAMPLES = 8, 32
 _PATCH_POINTS = 4
+_IN_LOBE = 64  # pairs of points in a lobe, by its roughness squared
+_FEWEST_WAYS, _MOST_WAYS = 256, 16384
 
 
 class Side(NamedTuple):
@@ -162,7 +173,7 @@ def light_at(
     if leaving is None:
         leaving = leaving_at(around, emitters, engine=engine)
     by = _onward(around, gather, leaving, use)
-    for s, ways in _mirrors(around, lamps, use):
+    for s, ways in _mirrors(around, lamps, use, _IN_LOBE):
         g = patches.names.index(s.name)
         for k, way in enumerate(ways):
             by[g, :, k] += use.mirrored(points, normals, dome, way, around.shapes)
@@ -214,7 +225,8 @@ def _on_patches(around: Surroundings, lamps: Lamps, use: Engine) -> Array:
     sends = (patches.matt > 0) | (patches.passed > 0) | (patches.passed[patches.partner] > 0)
     sends &= patches.area_m2 > 0
     where, normals = patches.points_m[sends, :_PATCH_POINTS], patches.normals[sends, :_PATCH_POINTS]
-    flat, ways = np.zeros(len(where), dtype=np.bool_), _mirrors(around, lamps, use)
+    flat = np.zeros(len(where), dtype=np.bool_)
+    ways = _mirrors(around, lamps, use, _IN_LOBE // 4)
     weights = patches.weights[sends, :_PATCH_POINTS]
     weights = weights / np.maximum(weights.sum(axis=1, keepdims=True), 1e-12)
     light = np.zeros((len(where), len(lamps.centre)))
@@ -232,26 +244,32 @@ def _on_patches(around: Surroundings, lamps: Lamps, use: Engine) -> Array:
     return on
 
 
-def _mirrors(around: Surroundings, lamps: Lamps, use: Engine) -> list[tuple[Sheet, list[Mirror]]]:
+def _mirrors(
+    around: Surroundings, lamps: Lamps, use: Engine, in_lobe: float
+) -> list[tuple[Sheet, list[Mirror]]]:
     """Return glossy sheets, glossy side first, and the ways each lamp's light comes to them."""
     sides = [side for s in around.world.sheets for side in (s, s.turned_over())]
     glossy = [s for s in sides if s.front.gloss * s.front.reflectance > 0]
     return [
-        (s, [_ways(s, lamps, k, around.shapes, use) for k in range(len(lamps.centre))])
+        (s, [_ways(s, lamps, k, around.shapes, use, in_lobe) for k in range(len(lamps.centre))])
         for s in glossy
     ]
 
 
-def _ways(s: Sheet, lamps: Lamps, k: int, shapes: Shapes, use: Engine) -> Mirror:
+def _ways(s: Sheet, lamps: Lamps, k: int, shapes: Shapes, use: Engine, in_lobe: float) -> Mirror:
     """Return pairs of points of a lamp and a glossy sheet with the light that goes between them.
 
     The weight leaves out the lobe and the way onward: area of the sheet x exitance / pi x the
-    cosines / distance squared x area of the lamp, shared among the pairs.
+    cosines / distance squared x area of the lamp, shared among the pairs. The narrower the lobe,
+    the more pairs it takes to have so many in it.
     """
-    spread = sobol(_WAYS, 4)
+    wanted = 2 ** np.ceil(np.log2(in_lobe / s.front.roughness**2))
+    count = int(min(max(wanted, _FEWEST_WAYS), _MOST_WAYS))
+    spread = sobol(count, 4)
     x, y = 2 * spread[:, 2] - 1, 2 * spread[:, 3] - 1
     on = s.centre_m + (x * s.half_m[0])[:, None] * s.right + (y * s.half_m[1])[:, None] * s.up
-    from_, passed = lamps.samples[k, :_WAYS], np.ones(_WAYS)
+    turn = np.arange(count) % MOST_SAMPLES
+    from_, passed = lamps.samples[k, turn], np.ones(count)
     if lamps.grid_kind[k]:
         passed, from_ = through_grid(lamps, k, from_, on)
     toward = from_ - on
@@ -260,10 +278,10 @@ def _ways(s: Sheet, lamps: Lamps, k: int, shapes: Shapes, use: Engine) -> Mirror
     into, leaves = toward @ s.normal, -(toward @ lamps.normal[k])
     free = use.clear(on + 1e-4 * s.normal, from_, shapes)
     area = 4 * s.half_m[0] * s.half_m[1]
-    light = lamps.profile[k, :_WAYS] * np.maximum(leaves, 0.0)
+    light = lamps.profile[k, turn] * np.maximum(leaves, 0.0)
     beam = lamps.beam[k]
     light = light * (beam + 1) / 2 * np.maximum(leaves, 1e-12) ** (beam - 1)
-    weight = area * _area_m2(lamps, k) / np.pi * light * np.maximum(into, 0.0) / length**2 / _WAYS
+    weight = area * _area_m2(lamps, k) / np.pi * light * np.maximum(into, 0.0) / length**2 / count
     weight *= s.front.reflectance * s.front.gloss * free * s.covers(x, y) * passed
     return Mirror(
         on,

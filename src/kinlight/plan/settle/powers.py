@@ -48,8 +48,8 @@ def _fairest(sitting: Sitting, readings: Array, free: Sequence[int]) -> tuple[Li
     """Return powers by least squares, all faces alike, unless that leaves some too far off.
 
     Then faces count the more the farther off they come out, round after round, which goes toward
-    the least that the farthest must be off [lawson1961]; what leaves fewest too far off is taken, and
-    of such the one whose farthest is off least.
+    the least that the farthest must be off [lawson1961]; what leaves fewest too far off is taken,
+    and of such the one whose farthest is off least.
     """
     stated, faces = _stated_shares(sitting), len(readings) - len(sitting.lights) - 1
     wanted, best = _lxs(sitting, sitting.meter.c_dome), None

@@ -34,7 +34,6 @@ from kinlight.light.world import Receivers
 from kinlight.plan.settle.settle import settle
 from kinlight.sitting.files import parse
 from kinlight.sitting.starter import demo_text
-from kinlight.stage.lamps import Lamp
 from kinlight.stage.people import bodies_of, figures_of
 from kinlight.stage.scene import Scene, forget, stage, transfer
 
@@ -127,20 +126,14 @@ def _moved_in_the_demo() -> None:
     places = itertools.count(1)
 
     def move(some: list[Scene]) -> None:
-        aside = _STEP_M * next(places)
+        aside = np.array([_STEP_M * next(places), 0.0, 0.0])
         for scene in some:
-            transfer(scene.with_lamp(_aside(scene.lamps[0], aside)))
+            transfer(scene.with_lamp(scene.lamps[0].moved(aside)), samples=DRAGGED)
 
     one, every = least(lambda: move([largest])), least(lambda: move(staged))
     tell(f"one lamp moved, a picture of {len(largest.figures)}", one.wall_s, MOVED_TARGET_S)
     tell(f"one lamp moved, all {len(staged)} pictures", every.wall_s, ALL_MOVED_TARGET_S)
     tell("  the same, processor time", every.processor_s)
-
-
-def _aside(lamp: Lamp, by_m: float) -> Lamp:
-    """Return a lamp moved to the side, its body left where it was."""
-    moved = lamp.emitter.polygon_m + np.array([by_m, 0.0, 0.0])
-    return replace(lamp, emitter=replace(lamp.emitter, polygon_m=moved))
 
 
 def _plain_and_compiled() -> None:

@@ -34,7 +34,7 @@ def test_readings_faces_and_sources_follow(tmp_path: Path) -> None:
     said = result.output
     for part in ("Meter, in this order", "Faces", "Where each face's light comes from"):
         assert part in said
-    sources = said.partition("Where each face's light comes from")[2]
+    sources = said.partition("Where each face's light comes from")[2].partition("Each bar is")[0]
     shares = [int(n) for n in re.findall(r"(\d+)%", sources)]
     faces = len(re.findall(r"[#=+:.-]{20,}\s+key", sources))
     assert faces >= 2

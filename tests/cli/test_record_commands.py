@@ -30,7 +30,8 @@ def test_frames_and_readings_are_kept_and_shown_beside_the_plan(tmp_path: Path) 
     shown = run("record", source)
     assert shown.exit_code == 0
     assert shown.stdout.startswith("Tilda and her aunt: 1 of 1 pictures made\n")
-    assert "at the mark: read f/4 + 2/10, expected f/" in shown.stdout
+    number = next(m.number for m in planned(source, None).meter if m.where == "at the mark")
+    assert f"    {number}  at the mark: read f/4 + 2/10, expected f/" in shown.stdout
     assert source.read_text("utf-8") == TWO + POINT
 
 

@@ -21,6 +21,7 @@ def _face() -> FaceReading:
         key_side_stops=0.5,
         shadow_side_stops=-1.0,
         hair_from_aperture_stops=-0.5,
+        hair_lit_stops=0.75,
     )
 
 
@@ -45,18 +46,18 @@ def test_tones_are_light_times_reflectance_against_mid_grey() -> None:
     expected = {
         "skin, key side": 1.5,
         "skin, shadow side": 0.0,
-        "hair": -1.5,
+        "hair": -0.25,
         "clothes": -1.5,
         "backdrop": -1.0,
     }
     assert dict(tone_marks(_plan(), _face())) == pytest.approx(expected)
 
 
-def test_hair_without_a_light_of_its_own_has_the_key_sides() -> None:
-    """No hair light stands on the ladder, and the tone follows the face."""
+def test_hair_counts_all_light_on_it() -> None:
+    """Without a hair light none stands on the ladder; the tone is that of what is there."""
     face = replace(_face(), hair_from_aperture_stops=None)
     assert "hair light" not in dict(light_marks(_plan(), face))
-    assert dict(tone_marks(_plan(), face))["hair"] == pytest.approx(-0.5)
+    assert dict(tone_marks(_plan(), face))["hair"] == pytest.approx(-0.25)
 
 
 def test_black_things_stand_at_the_foot_of_the_ladder() -> None:

@@ -13,7 +13,11 @@ FOLDER = Path(__file__).parent / "data"
 COMMAND = "python tools/trace_referee.py"
 STEP = 1e-7  # places and reflectances nearer than this are the same
 DARK = 1 / 64
-"""Points darker than this share of the brightest may be less exact, and count only in no error."""
+"""Points darker than this share of the brightest may be traced less exactly.
+
+They count in no difference, unless the engine makes them brighter than that.
+"""
+NONE = 1e-12  # stands for no light at all, which has no stops
 RULES = 1  # raise it when tests/light/tracer.py builds the same set in another way
 
 
@@ -123,7 +127,7 @@ def load(case, folder=FOLDER):
 class Difference:
     """How the engine differs from the tracer, in stops (engine over tracer).
 
-    `points` over the points that are bright enough; `heads` the means of heads by their number.
+    `points` over the points that are bright enough to either; `heads` the means of heads by number.
     """
 
     points: np.ndarray
@@ -135,26 +139,34 @@ class Difference:
         return float(np.sqrt(np.mean(self.points**2)))
 
     @property
+    def mean(self):
+        """Mean over the points, with its sign: below nothing where the engine is dark."""
+        return float(self.points.mean())
+
+    @property
     def worst_head(self):
         """The largest difference of a head's mean, with its sign."""
         return max(self.heads.values(), key=abs)
 
 
-def bright(values):
-    """Return which points are at least 1/64 as bright as the brightest."""
-    return values >= DARK * values.max()
+def bright(values, share=DARK):
+    """Return which points are at least 1/64 as bright as the brightest, or another share of it."""
+    return values >= share * values.max()
 
 
-def compare(found, traced, head):
+def compare(found, traced, head, share=DARK):
     """Return how (n,) values differ from traced ones, over the points that are bright enough.
 
-    A head's mean is that of its illuminances, not of its stops.
+    It is enough if one of the two says so, as a share of the brightest traced: light where there
+    should be none counts as well as light that is missing. A head's mean is that of its
+    illuminances, not of its stops.
     """
-    lit = bright(traced)
-    points = np.log2(np.maximum(found, 1e-12)[lit] / traced[lit])
+    lit = np.maximum(found, traced) >= share * traced.max()
+    found, traced, head = (np.maximum(found, NONE)[lit], np.maximum(traced, NONE)[lit], head[lit])
+    points = np.log2(found / traced)
     heads = {
-        int(k): float(np.log2(found[lit & (head == k)].mean() / traced[lit & (head == k)].mean()))
-        for k in np.unique(head[lit])
+        int(k): float(np.log2(found[head == k].mean() / traced[head == k].mean()))
+        for k in np.unique(head)
         if k >= 0
     }
     return Difference(points, heads)

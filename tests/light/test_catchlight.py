@@ -11,8 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kinlight.errors import RangeError
-from kinlight.light.catchlight import catchlight, iris_mm
+from kinlight.light.catchlight import catchlight, iris_mm, sheet_front
 from kinlight.light.emitter import Grid, octagon, rectangle, round_front
+from kinlight.light.layers import stack
+from kinlight.light.world import sheet
 
 EYE, GAZE, UP = np.zeros(3), np.array([0.0, -1, 0]), np.array([0.0, 0, 1])
 FAR_CAMERA = np.array([0.0, -1000, 0])
@@ -80,6 +82,18 @@ def test_it_lies_at_r_sin_of_half_the_angle(aside_deg, off_mm):
     assert image.right_mm == pytest.approx(off_mm, abs=0.005)
     assert image.up_mm == pytest.approx(0, abs=1e-6)
     assert image.position == "3 o'clock"
+
+
+def test_what_the_horizon_hides_of_a_front_is_not_measured():
+    """A front to the left behind the eye, whose right edge ends in the cornea's own shadow.
+
+    All that is mirrored of it lies to the left of the cornea's middle, so that its image is no
+    wider than the cornea's radius, 7.8 mm; by hand.
+    """
+    behind = rectangle((-0.5, 1, 0), GAZE, width_m=1, height_m=1)
+    image = catchlight(EYE, GAZE, UP, np.array([0.0, -3, 0]), behind)
+    assert -7.9 < image.right_mm < 0
+    assert 0 < image.width_mm < 7.8
 
 
 def test_it_leaves_the_iris_at_98_degrees():
@@ -189,6 +203,48 @@ def test_no_image_without_light_on_the_eye():
     assert catchlight(EYE, GAZE, UP, [0, -3, 0], turned_by_60) is not None
     gridded = replace(turned_by_60, grid=Grid("egg-crate", 0.05, 0.05))  # dark from 45 deg on
     assert catchlight(EYE, GAZE, UP, [0, -3, 0], gridded) is None
+
+
+def _panel(*cloths):
+    """Return a panel 0.8 by 1.2 m to the right of an eye, its front toward the eye."""
+    layer = stack(cloths)
+    return sheet(
+        "panel", (0.8, -0.3, -0.2), (-0.8, 0.3, 0.2), width_m=0.8, height_m=1.2,
+        front=layer.front, back=layer.back, transmittance=layer.transmittance,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_panel_shows_as_a_light_of_its_outline_would(turned):
+    """Whichever of its sides faces the eye; both of one cloth are alike."""
+    panel = _panel("white").turned_over() if turned else _panel("white")
+    front = sheet_front(panel, EYE)
+    same = rectangle((0.8, -0.3, -0.2), (-0.8, 0.3, 0.2), width_m=0.8, height_m=1.2)
+    assert front.normal @ (EYE - front.centre_m) > 0
+    assert front.area_m2 == pytest.approx(0.96)
+    assert catchlight(EYE, GAZE, UP, FAR_CAMERA, front) == catchlight(
+        EYE, GAZE, UP, FAR_CAMERA, replace(same, polygon_m=front.polygon_m)
+    )
+    assert np.sort(front.polygon_m, axis=0) == pytest.approx(np.sort(same.polygon_m, axis=0))
+
+
+@pytest.mark.parametrize(
+    ("cloths", "shows"),
+    [
+        (["white"], True),
+        (["silver"], True),
+        (["translucent", "silver"], True),
+        (["translucent"], False),
+        (["black"], False),
+        (["black", "white"], False),
+    ],
+)
+def test_scrims_and_black_sheets_show_in_no_eye(cloths, shows):
+    """A scrim passes on what it does not send back, and of a stack the side toward the eye counts.
+
+    Black before white sends back next to nothing; a scrim before silver lets nothing through.
+    """
+    assert (sheet_front(_panel(*cloths), EYE) is not None) == shows
 
 
 @pytest.mark.parametrize(("age", "wide"), [(0, 9.75), (1, 11.8), (7, 11.8), (80, 11.8)])

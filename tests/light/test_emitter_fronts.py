@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kinlight.errors import RangeError
-from kinlight.light.emitter import Emitter, octagon, rectangle, round_front
+from kinlight.light.emitter import Emitter, Grid, octagon, rectangle, round_front
 from kinlight.light.polygon import flat_factor
 
 FACING = (0, -1, 0)
@@ -124,3 +125,41 @@ def test_sizes_and_aims_that_make_no_front_are_refused():
         round_front((0, 0, 0), FACING, diameter_m=1, sides=7)
     with pytest.raises(RangeError, match="a light points nowhere"):
         round_front((0, 0, 0), (0, 0, 0), diameter_m=1)
+
+
+@pytest.mark.parametrize(
+    ("changed", "sentence"),
+    [
+        ({"beam": -2.0}, "-2 cannot be the power of a beam; allowed: more than 0"),
+        ({"beam": 0.0}, "0 cannot be the power of a beam; allowed: more than 0"),
+        ({"beam": math.nan}, "nan cannot be the power of a beam; allowed: more than 0"),
+        ({"beam": math.inf}, "inf cannot be the power of a beam; allowed: more than 0"),
+        (
+            {"edge_stops": -3.0},
+            "-3 stops cannot be how far a front's rim is darker than its middle; "
+            "allowed: 0 stops or more",
+        ),
+        (
+            {"edge_stops": math.nan},
+            "nan stops cannot be how far a front's rim is darker than its middle; "
+            "allowed: 0 stops or more",
+        ),
+    ],
+)
+def test_a_front_that_shines_as_none_can_is_refused(changed, sentence):
+    """One plain sentence each, and no number that looks like light."""
+    with pytest.raises(RangeError) as caught:
+        replace(rectangle((0, 1, 0), FACING, width_m=1, height_m=1), **changed)
+    assert str(caught.value) == sentence
+
+
+@pytest.mark.parametrize("kind", ["egg-crate", "honeycomb"])
+@pytest.mark.parametrize("wrong", [0.0, -0.05, math.nan, math.inf])
+def test_a_grid_without_cells_is_refused(kind, wrong):
+    """Its cells have a width and a depth."""
+    with pytest.raises(RangeError, match=r"m cannot be the width of a grid's cell; allowed: more"):
+        Grid(kind, wrong, 0.05)
+    with pytest.raises(
+        RangeError, match=r"m cannot be the depth of a grid; allowed: more than 0 m"
+    ):
+        Grid(kind, 0.05, wrong)

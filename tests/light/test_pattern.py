@@ -6,12 +6,12 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from kinlight.errors import RangeError
 from kinlight.geometry.vectors import turned
-from kinlight.light.pattern import head_axes, light_angles, pattern_name
+from kinlight.light.pattern import head_axes, light_angles, lowest_deg, pattern_name, raise_m
 
 NOSE, FACING, UP = np.array([0.2, 1.0, 1.2]), np.array([0.0, -1, 0]), np.array([0.0, 0, 1])
 AWAY = st.tuples(*[st.floats(-3, 3)] * 3).filter(lambda v: math.hypot(*v) > 0.1)
@@ -49,6 +49,55 @@ def test_a_lifted_chin_lowers_the_light():
     up = np.array([0, math.sin(tip), math.cos(tip)])
     assert light_angles(NOSE, facing, up, _from_nose([0, -2, 0])) == pytest.approx((0, -20))
     assert light_angles(NOSE, facing, UP, _from_nose([0, -2, 0])) == pytest.approx((0, -20))
+
+
+def test_how_much_higher_a_light_must_stand_by_hand():
+    """Two metres off and level with the nose, 25 degrees are 2 tan 25 = 0.9326 m higher."""
+    level = _from_nose([-1.2, -1.6, 0])
+    risen = raise_m(NOSE, FACING, UP, level, elevation_deg=25)
+    assert risen == pytest.approx(2 * math.tan(math.radians(25)), abs=1e-9)
+    low = _from_nose([-1.2, -1.6, 0.4])
+    assert raise_m(NOSE, FACING, UP, low, elevation_deg=25) == pytest.approx(risen - 0.4, abs=1e-9)
+    assert raise_m(NOSE, FACING, UP, _from_nose([0, -1, 1]), elevation_deg=25) == 0
+
+
+def test_a_head_tipped_far_back_never_gets_the_light_over_it():
+    """Tipped back by 70 degrees, straight up in the room is 20 over its own level; by hand."""
+    tip = math.radians(70)
+    facing, up = (0, -math.cos(tip), math.sin(tip)), (0, math.sin(tip), math.cos(tip))
+    away = _from_nose([0, -2, 0.3])
+    assert raise_m(NOSE, facing, up, away, elevation_deg=25) == math.inf
+
+
+@given(away=AWAY, tip_deg=st.floats(-40, 40), wanted_deg=st.floats(0, 45))
+@settings(max_examples=60)
+def test_a_light_risen_so_far_stands_as_high_as_wanted(away, tip_deg, wanted_deg):
+    """Whatever the head's tilt, for a light that is not straight under or over the nose."""
+    assume(math.hypot(away[0], away[1]) > 0.1)
+    facing = np.array([0, -math.cos(math.radians(tip_deg)), math.sin(math.radians(tip_deg))])
+    up = np.array([0, math.sin(math.radians(tip_deg)), math.cos(math.radians(tip_deg))])
+    risen = raise_m(NOSE, facing, up, _from_nose(away), elevation_deg=wanted_deg)
+    if 0 < risen < 1e3:
+        at = np.array(away) + np.array([0, 0, risen])
+        found = light_angles(NOSE, facing, up, _from_nose(at))[1]
+        assert found == pytest.approx(wanted_deg, abs=1e-4)
+        assert light_angles(NOSE, facing, up, _from_nose(away))[1] < wanted_deg
+
+
+@pytest.mark.parametrize(
+    ("azimuth_deg", "lowest"), [(0, 25), (35, 25), (-47, 25), (55, 35), (90, 0), (170, None)]
+)
+def test_where_a_pattern_is_no_longer_low(azimuth_deg, lowest):
+    """Loop from 25, a tutorial's range; the others' bounds are ours; none from behind."""
+    assert lowest_deg(azimuth_deg) == lowest
+    if lowest:
+        assert "low" not in pattern_name(azimuth_deg, lowest)
+        assert pattern_name(azimuth_deg, lowest - 1) in ("flat", *_low_names(azimuth_deg, lowest))
+
+
+def _low_names(azimuth_deg, lowest):
+    """Return the pattern's name there with ", but low" after it."""
+    return [f"{pattern_name(azimuth_deg, lowest)}, but low"]
 
 
 @given(away=AWAY, turn_deg=st.floats(-170, 170))

@@ -1,4 +1,4 @@
-"""Lights mirrored in spectacles, and the moves that are rid of them."""
+"""Lights mirrored in spectacles."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from faces_in_glasses import CAMERA, FACE, FACING, FAR, NONE, aimed, face_with
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kinlight.errors import RangeError
-from kinlight.geometry.people import FacePoints
 from kinlight.light.emitter import Grid, rectangle, round_front
-from kinlight.light.mends import Mends, raised_by, smallest_mends, tipped_head, turned_head
+from kinlight.light.mends import tipped_head, turned_head
 from kinlight.light.spectacles import (
     Glare,
     Spectacles,
@@ -22,33 +22,6 @@ from kinlight.light.spectacles import (
     glare,
     spectacles_for,
 )
-
-FACING, UP = np.array([0.0, -1, 0]), np.array([0.0, 0, 1])
-CAMERA, FAR = np.array([0.0, -3, 1.2]), np.array([0.0, -1000, 1.2])
-NONE = Glare(0.0, 0.0)
-
-
-def _face(apart=0.063):
-    """Return a level face toward the camera with its eyes 1.2 m high."""
-    at = {
-        "eye_left_m": [apart / 2, -0.08, 1.2],
-        "eye_right_m": [-apart / 2, -0.08, 1.2],
-        "nose_m": [0, -0.1, 1.16],
-        "chin_m": [0, -0.08, 1.09],
-        "crown_m": [0, 0, 1.31],
-        "cheek_left_m": [0.06, -0.05, 1.16],
-        "cheek_right_m": [-0.06, -0.05, 1.16],
-    }
-    return FacePoints(**{k: np.array(v) for k, v in at.items()}, facing=FACING, up=UP)
-
-
-FACE = _face()
-
-
-def _aimed(centre, *, width=0.9, height=0.9):
-    """Return a light aimed at the face."""
-    at = np.array(centre, dtype=float)
-    return rectangle(at, [0, -0.08, 1.2] - at, width_m=width, height_m=height)
 
 
 def _band(low_deg, high_deg, *, away=50.0):
@@ -154,8 +127,8 @@ def test_left_and_right_change_places(x, z, aside):
 
     One point may fall on an edge, 1/315 of the part looked at.
     """
-    left, right = glare(FACE, [aside, -3, 1.3], _aimed([x, -1.5, z]))
-    other_left, other_right = glare(FACE, [-aside, -3, 1.3], _aimed([-x, -1.5, z]))
+    left, right = glare(FACE, [aside, -3, 1.3], aimed([x, -1.5, z]))
+    other_left, other_right = glare(FACE, [-aside, -3, 1.3], aimed([-x, -1.5, z]))
     assert other_left.lens_share == pytest.approx(right.lens_share, abs=1.01 / 315)
     assert other_right.lens_share == pytest.approx(left.lens_share, abs=1.01 / 315)
     assert other_left.pupil_share == pytest.approx(right.pupil_share, abs=3.01 / 61)
@@ -167,7 +140,7 @@ def test_only_how_things_stand_to_each_other_counts(turn_deg, x, z):
     """Head, camera and light turned together about the head."""
     c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
     turn = np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]])
-    light = _aimed([x, -1.5, z])
+    light = aimed([x, -1.5, z])
     turned = replace(light, polygon_m=light.polygon_m @ turn.T)
     before = glare(FACE, CAMERA, light)
     after = glare(turned_head(FACE, turn_deg), turn @ CAMERA, turned)
@@ -272,7 +245,7 @@ def test_what_does_not_face_the_lens_does_not_show():
     edge_on = turned_head(FACE, 90)
     beside = [edge_on.eye_left_m[0] + 0.013, -3, 1.2]
     assert glare(edge_on, beside, wall, spectacles=flat)[0].pupil_share == 0
-    key = _aimed([0.3, -1.5, 1.2])
+    key = aimed([0.3, -1.5, 1.2])
     assert glare(FACE, CAMERA, key)[0].shows
     assert glare(FACE, CAMERA, replace(key, polygon_m=key.polygon_m[::-1])) == (NONE, NONE)
     turned_off = rectangle([0.3, -1.5, 1.2], [1, 0.4, 0], width_m=0.9, height_m=0.9)
@@ -284,105 +257,11 @@ def test_what_does_not_face_the_lens_does_not_show():
 def test_spectacles_fit_the_face():
     """Pupils 63 mm apart (Dodgson 2004) take lenses of 50 mm; a small child's do not meet."""
     assert spectacles_for(FACE).width_mm == pytest.approx(50)
-    small = spectacles_for(_face(0.0465))
+    small = spectacles_for(face_with(0.0465))
     assert small.width_mm < 46.5
     assert small.height_mm / small.width_mm == pytest.approx(0.7)
     assert Spectacles(base_curve=6).radius_mm == pytest.approx(88.3, abs=0.05)
     assert Spectacles(base_curve=0).radius_mm == math.inf
-
-
-@given(x=st.floats(-1.0, 1.0), z=st.floats(1.1, 1.7), ahead=st.floats(1, 2.5))
-@settings(max_examples=15, deadline=None)
-def test_every_mend_mends(x, z, ahead):
-    """Each of them, made, leaves no glare; without it there is some, unless it says 0."""
-    key = _aimed([x, -ahead, z])
-    shows = any(lens.shows for lens in glare(FACE, CAMERA, key))
-    mends = smallest_mends(FACE, CAMERA, key)
-    made = [
-        (mends.raise_m, lambda by: (FACE, raised_by(key, FACE, by))),
-        (mends.away_deg, lambda by: (turned_head(FACE, -by if x > 0 else by), key)),
-        (mends.down_deg, lambda by: (tipped_head(FACE, by), key)),
-    ]
-    for by, move in made:
-        if by is not None:
-            assert (by > 0) == shows
-            face, light = move(by)
-            worn = spectacles_for(FACE)
-            assert glare(face, CAMERA, light, spectacles=worn) == (NONE, NONE)
-
-
-def test_a_mend_is_the_smallest():
-    """One centimetre or one degree less would leave glare; that comes out whole."""
-    key = _aimed([0.8, -1.5, 1.4])
-    mends = smallest_mends(FACE, CAMERA, key)
-    assert mends.raise_m * 100 == pytest.approx(round(mends.raise_m * 100))
-    less = [
-        (FACE, raised_by(key, FACE, mends.raise_m - 0.01)),
-        (turned_head(FACE, 1 - mends.away_deg), key),
-        (tipped_head(FACE, mends.down_deg - 1), key),
-    ]
-    for face, light in less:
-        assert any(lens.shows for lens in glare(face, CAMERA, light))
-    in_feet = smallest_mends(FACE, CAMERA, key, units="feet")
-    inches = in_feet.raise_m / 0.0254
-    assert inches == pytest.approx(round(inches))
-    assert mends.raise_m - 0.01 < in_feet.raise_m < mends.raise_m + 0.0254
-    assert in_feet.sentence("the key").startswith("raise the key 1 ft")
-
-
-def test_a_turn_must_not_bring_another_light_in():
-    """A fill to the far side, which a level head does not show and a turned one does."""
-    key = _aimed([0.8, -1.5, 1.4])
-    alone = smallest_mends(FACE, CAMERA, key)
-    fill = _aimed([-1.29, -1.61, 1.2], width=0.3, height=0.3)
-    assert glare(FACE, CAMERA, fill) == (NONE, NONE)
-    assert any(x.shows for x in glare(turned_head(FACE, -alone.away_deg), CAMERA, fill))
-    both = smallest_mends(FACE, CAMERA, key, others=[fill])
-    assert both.away_deg is None or both.away_deg > alone.away_deg
-    assert both.raise_m == alone.raise_m
-
-
-def test_mends_are_said_in_one_sentence():
-    """In the order of a lamp's stand, a turn and a nod; and when nothing helps, that."""
-    assert Mends(0.12, 6, None).sentence("the key") == (
-        "raise the key 12 cm or turn the head 6 degrees away"
-    )
-    assert Mends(None, 1, 2).sentence("the key") == (
-        "turn the head 1 degree away or tip the chin 2 degrees down"
-    )
-    assert Mends(0.254, None, None, "feet").sentence("'left box'") == "raise 'left box' 10 in"
-    assert Mends(0, 0, 0).sentence("the key").startswith("nothing to move")
-    wall = rectangle([0, -3.5, 1.2], [0, 1, 0], width_m=500, height_m=500)
-    none = smallest_mends(FACE, CAMERA, wall)
-    assert (none.raise_m, none.away_deg, none.down_deg) == (None, None, None)
-    assert none.sentence("the key").startswith("no small move helps: move the key farther")
-
-
-def test_a_raised_light_keeps_its_shape_and_its_feather():
-    """Its corners stay as far apart, and its aim stays as far off the face."""
-    at = np.array([0.8, -1.5, 1.4])
-    light = rectangle(at, [-0.2, 1.5, -0.3], width_m=0.6, height_m=0.9)
-    up = raised_by(light, FACE, 0.3)
-    eyes = FACE.eyes_m().mean(axis=0)
-    assert up.centre_m == pytest.approx(at + 0.3 * UP)
-    sides = [np.linalg.norm(np.diff(x.polygon_m, axis=0), axis=1) for x in (light, up)]
-    assert sides[0] == pytest.approx(sides[1])
-    aims = [x.normal @ (eyes - x.centre_m) / math.dist(eyes, x.centre_m) for x in (light, up)]
-    assert aims[0] == pytest.approx(aims[1], abs=1e-9)
-    assert raised_by(light, FACE, 0).polygon_m == pytest.approx(light.polygon_m)
-
-
-def test_heads_move_as_heads_do():
-    """A turn leaves heights, a nod keeps the neck; both keep all distances within the face."""
-    for moved in (turned_head(FACE, 20), tipped_head(FACE, 10)):
-        assert math.dist(moved.eye_left_m, moved.chin_m) == pytest.approx(
-            math.dist(FACE.eye_left_m, FACE.chin_m)
-        )
-    assert turned_head(FACE, 20).crown_m == pytest.approx(FACE.crown_m)
-    assert turned_head(FACE, 90).facing == pytest.approx(np.array([1, 0, 0]), abs=1e-9)
-    down = tipped_head(FACE, 10)
-    assert down.facing[2] == pytest.approx(-math.sin(math.radians(10)))
-    assert math.dist(down.crown_m, [0, 0, 1.09]) == pytest.approx(0.22)
 
 
 def test_what_nobody_can_wear_is_refused():
@@ -394,4 +273,4 @@ def test_what_nobody_can_wear_is_refused():
     with pytest.raises(RangeError, match="width of a lens"):
         Spectacles(width_mm=0)
     with pytest.raises(RangeError, match="diameter of an iris"):
-        glare(FACE, CAMERA, _aimed([0, -1.5, 1.2]), iris_mm=0)
+        glare(FACE, CAMERA, aimed([0, -1.5, 1.2]), iris_mm=0)

@@ -72,7 +72,7 @@ def test_a_counterweight_balances_moments():
     """3 kg at 1.2 m needs 6.0 kg at .6 m: check value by moment balance.
 
     With a tube of 2 kg whose middle is .3 m out on the long arm it is 7.0; with a factor of 1.5 on
-    the load, 10.0: computed by hand.
+    both, 10.5: computed by hand.
     """
     arms = {"load_kg": 3, "arm_m": 1.2, "counter_arm_m": 0.6}
     found = counterweight(**arms)
@@ -82,7 +82,16 @@ def test_a_counterweight_balances_moments():
     )
     assert counterweight(**arms, boom_kg=2, boom_offset_m=0.3).mass_kg == pytest.approx(7.0)
     heavy = counterweight(**arms, boom_kg=2, boom_offset_m=0.3, factor=1.5)
-    assert heavy.mass_kg == pytest.approx(10.0)
+    assert heavy.mass_kg == pytest.approx(10.5)
+
+
+@given(factor=st.floats(1, 3), load_kg=st.floats(0, 5), boom_kg=st.floats(0.1, 9))
+def test_a_factor_is_one_of_moments_whatever_pulls_the_long_arm_down(factor, load_kg, boom_kg):
+    """The counterweight's moment over that of load and tube is the factor: a law of levers."""
+    arms = {"arm_m": 1.2, "counter_arm_m": 0.6, "boom_offset_m": 0.4}
+    found = counterweight(load_kg=load_kg, boom_kg=boom_kg, factor=factor, **arms)
+    pulls_kg_m = 1.2 * load_kg + 0.4 * boom_kg
+    assert found.mass_kg * 0.6 / pulls_kg_m == pytest.approx(factor, rel=1e-9)
 
 
 def test_a_tube_may_outweigh_its_load():
@@ -108,20 +117,24 @@ def test_bags_for_a_head_on_a_boom():
     assert found.leg_under.restoring_n_m == pytest.approx(0.2 * 9.80665)
     assert found.any_way.tips_at_n == 0
     assert found.text() == (
-        "It can fall by itself; to hold 1.5 times a push of 20 N at 2 m it needs 37 kg of bags "
+        "It can fall by itself; to hold 1.5 times a pull of 2 kg at 2 m it needs 37 kg of bags "
         "at the foot of its column, or 26 kg of bags if one leg points under the load."
     )
 
 
 def test_the_sentence_of_a_steady_stand():
-    """What tips it, rounded down, and whether it needs a bag."""
+    """What tips it as a weight, rounded down, and whether it needs a bag.
+
+    By hand: 30 x .25 / 2 = 3.75 kg, 7 x .25 / 2 = .875 kg; 20 N are 2.04 kg.
+    """
     heavy = steadiness(Stand(3, 0.5, 30), [], push_height_m=2, push_n=20, factor=1.5)
     assert heavy.text() == (
-        "A push of 36 N at 2 m can tip it; it needs no bag to hold 1.5 times a push of 20 N at 2 m."
+        "A pull of 3.7 kg at 2 m can tip it; "
+        "it needs no bag to hold 1.5 times a pull of 2 kg at 2 m."
     )
     plain = steadiness(Stand(3, 0.5, 7), [], push_height_m=2, push_n=20, factor=1.5)
     assert plain.text() == (
-        "A push of 8 N at 2 m can tip it; to hold 1.5 times a push of 20 N at 2 m it needs "
+        "A pull of 0.8 kg at 2 m can tip it; to hold 1.5 times a pull of 2 kg at 2 m it needs "
         "18 kg of bags at the foot of its column."
     )
 

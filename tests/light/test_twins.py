@@ -23,7 +23,6 @@ from kinlight.light.world import Coat, World
 AGREE = 1e-6
 SHARED = compiled_engine()
 WORLDS = ["example", 11, 23, 37, 58, 71]
-DIFFERENT_HITS = 1e-4  # share of rays that may end on the other side of an edge, by rounding
 
 
 @pytest.fixture(params=WORLDS)
@@ -59,12 +58,12 @@ def test_straight_light_is_the_same(lit, samples):
 
 
 def test_rays_end_on_the_same_patches(lit):
-    """Of flat receivers and domes."""
+    """Of flat receivers and domes, every one of them."""
     world, _, at = lit
     shapes = shapes_of(world)
     plain = rays.first_hits(*rays_from(at, 256), shapes)
     compiled = SHARED.first_hits(*rays_from(at, 256), shapes)
-    assert (plain != compiled).mean() <= DIFFERENT_HITS
+    assert np.array_equal(plain, compiled)
     assert len(np.unique(plain)) > 30, "they go all over"
 
 
@@ -76,7 +75,7 @@ def test_rays_from_several_points_of_a_patch_end_on_the_same(lit):
     flat = np.zeros(count, dtype=np.bool_)
     to = (patches.points_m, patches.normals, flat, sobol(128), turns(np.arange(count)), shapes)
     plain, compiled = rays.first_hits(*to), SHARED.first_hits(*to)
-    assert (plain != compiled).mean() <= DIFFERENT_HITS
+    assert np.array_equal(plain, compiled)
     assert plain.max() < patch_count(shapes)
 
 
@@ -110,7 +109,11 @@ def test_the_same_light_is_mirrored(lit, roughness):
 
 
 def test_all_light_is_the_same(lit):
-    """Straight and bounced by every group; no more than a few rays of a receiver may differ."""
+    """Straight and bounced by every group, within a millionth, or 1e-7 of a lamp's exitance.
+
+    One ray of a receiver that ended on another patch would be seen: it carries 1/256 of the light
+    from there. So each must end where the other twin's does, as the tests above ask.
+    """
     world, lamps, at = lit
     plain = illuminance(world, lamps, at, engine=rays)
     compiled = illuminance(world, lamps, at, engine=SHARED)

@@ -9,7 +9,7 @@ from black_room import bare, dark, face, point_lxs, shown, spot, stops_over_aper
 from plan_cases import NORA, light, named, planned
 
 from kinlight.light.exposure import C_DOME, C_FLAT
-from kinlight.plan.faces import COVERED_SHARE, LEAST_SHARE, REST, SPILL, ratio_text
+from kinlight.plan.faces import COVERED_STOPS, LEAST_SHARE, REST, SPILL, ratio_text
 
 A = dark("A")
 POINT = 0.002  # of the light: a disk 5 cm wide counts as a point at 2 m to (r/d)^2 = 0.0002
@@ -62,21 +62,24 @@ def test_a_cheek_without_any_light() -> None:
     assert reading.ratio_text == "one side dark"
 
 
-def test_hair_and_backdrop_lights_are_off_for_the_ratio_and_on_for_the_chin() -> None:
-    """A lamp before the face, called a hair light: it changes the chin's reading, not the ratio."""
+@pytest.mark.parametrize(("role", "more"), [("hair", 0), ("backdrop", 1)])
+def test_hair_lights_are_off_for_ratio_and_chin_and_backdrop_lights_for_the_ratio_alone(
+    role: str, more: int
+) -> None:
+    """A lamp before the face, as bright as the key there, called a hair or a backdrop light."""
     key = bare("key", "key", -1.5, -2.5, 1.55)
-    stray = bare("stray", "hair", 1.5, -2.5, 1.55)
+    stray = bare("stray", role, 1.5, -2.5, 1.55)
     alone, both = face(A, lights=[key]), face(A, lights=[key, stray])
     assert both.ratio == pytest.approx(alone.ratio, rel=1e-9)
-    assert both.from_aperture_stops == pytest.approx(alone.from_aperture_stops + 1, abs=0.05)
+    assert both.from_aperture_stops == pytest.approx(alone.from_aperture_stops + more, abs=0.05)
 
 
 def test_sources_by_hand() -> None:
-    """In a black room each lamp has its share, and a stray hair light is spill."""
+    """In a black room each lamp has its share, and a stray backdrop light is named as such."""
     lights = [
         bare("key", "key", -1.5, -2.0, 1.55),
         bare("fill", "fill", 2.0, -3.0, 1.55),
-        bare("stray", "hair", 0.0, -3.5, 1.8),
+        bare("stray", "backdrop", 0.0, -3.5, 1.8),
     ]
     _, found = shown(A, lights=lights)
     light = [point_lxs(found, "chin", k) for k in range(3)]
@@ -130,7 +133,7 @@ def test_white_hair_burns_out_under_too_much_light(
 
 
 def test_a_hair_light_that_misses_a_head() -> None:
-    """A narrow grid over one of two: the other gets less than half, and it is said by name."""
+    """A narrow grid over one of two: the other gets nothing, and it is said by name."""
     grid = {"kind": "dish", "width": 0.18, "grid_cell": 0.01, "grid_depth": 0.06}
     lamp = {
         "id": "hair",
@@ -147,26 +150,49 @@ def test_a_hair_light_that_misses_a_head() -> None:
     assert one is not None
     assert other is not None
     assert (one.best_share, one.covered) == (1.0, True)
-    assert other.best_share < COVERED_SHARE
+    assert other.best_share == 0
     assert not other.covered
-    assert any(f.startswith("the hair light misses B") for f in found.findings)
+    assert any("the hair light misses B" in f for f in found.findings)
 
 
-def test_a_head_with_less_than_half_is_not_covered() -> None:
-    """A bare hair light nearer to one of two: some of it reaches the other, less than half.
+@pytest.mark.parametrize(("aside", "covered"), [(0.2, True), (1.2, False)])
+def test_a_head_far_under_the_best_lit_one_is_told_in_stops(aside: float, covered: bool) -> None:
+    """By hand: of each head's three points the brightest counts, one head against the other.
 
-    By hand: 1.3 m and 2.0 m away, so by the inverse square alone it is 0.4 of it.
+    A bare hair light behind A; B stands a little or far to the side. What is printed as a
+    difference is the same as between the columns: one measure.
     """
-    lamp = bare("hair", "hair", -0.9, 0.9, 2.6, aim={"x": -0.9, "y": 0.0, "height": 1.6})
-    places = [spot("A", -0.6), spot("B", 0.6)]
+    lamp = bare("hair", "hair", -0.6, 0.9, 2.6, aim={"x": -0.6, "y": 0.0, "height": 1.6})
+    places = [spot("A", -0.6), spot("B", aside)]
     key = bare("key", "key", 0, -3, 2)
     _, found = shown(dark("A"), dark("B"), lights=[key, lamp], places=places)
     one, other = (f.hair for f in found.faces)
     assert one is not None
     assert other is not None
-    assert one.covered
-    assert 0.05 < other.best_share < 0.5
-    assert not other.covered
+    at = ("hair", "hair left", "hair right")
+    best_a, best_b = (max(point_lxs(found, w, 1, who) for w in at) for who in ("A", "B"))
+    under = math.log2(best_b / best_a)
+    assert other.brightest_stops - one.brightest_stops == pytest.approx(under, abs=2 * POINT)
+    assert math.log2(other.best_share) == pytest.approx(under, abs=2 * POINT)
+    assert (other.covered, under >= COVERED_STOPS) == (covered, covered)
+    said = [f for f in found.findings if "the hair light is weaker on" in f]
+    assert len(said) == (not covered)
+    if said:
+        assert f"B ({-under:.1f} stops) than on A: " in said[0]
+
+
+def test_the_lit_side_of_the_hair_is_the_one_toward_its_light() -> None:
+    """A hair light behind to the camera's right lights the person's own left, more than the crown.
+
+    By hand: low and far to the side, it meets the slanted side more squarely than the crown.
+    """
+    lamp = bare("hair", "hair", 1.8, 0.9, 1.9)
+    _, found = shown(A, lights=[bare("key", "key", -1.5, -2.5, 1.9), lamp])
+    hair = found.faces[0].hair
+    assert hair is not None
+    side = stops_over_aperture(point_lxs(found, "hair left", 1), C_FLAT)
+    assert (hair.lit_side, hair.lit_side_stops) == ("left", pytest.approx(side, abs=2 * POINT))
+    assert hair.brightest_stops == hair.lit_side_stops > hair.crown_stops
 
 
 def test_spill_of_a_hair_light_by_hand() -> None:
@@ -177,7 +203,7 @@ def test_spill_of_a_hair_light_by_hand() -> None:
     assert hair is not None
     by_hand = math.log2(point_lxs(found, "nose", 1) / point_lxs(found, "nose", 0))
     assert hair.nose_stops == pytest.approx(by_hand, abs=2 * POINT)
-    assert any("the hair light spills on A's" in f for f in found.findings)
+    assert any("the hair light falls on A's" in f for f in found.findings)
 
 
 def test_a_face_off_the_aperture_fails_by_name() -> None:

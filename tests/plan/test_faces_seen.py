@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from black_room import LENS_M, bare, dark, shown
 
+from kinlight.plan.faces_seen import camera_side
 from kinlight.plan.model import PicturePlan
 
 A = dark("A")
@@ -102,7 +103,6 @@ def test_a_lamp_at_the_level_of_the_eyes_shows_in_spectacles() -> None:
     assert max(glare.left_share, glare.right_share) > 0
     (said,) = [f for f in low.findings if "spectacles" in f]
     assert said.startswith("A's spectacles show the key over ")
-    assert glare.mend in said
     assert high.faces[0].seen.glare == ()
     bare_eyed = shown(A, lights=[bare("key", "key", 0.3, -2.5, height - 0.3, modifier=box)])[1]
     assert bare_eyed.faces[0].seen.glare == ()
@@ -159,3 +159,135 @@ def test_a_grid_keeps_a_lamp_off_the_lens() -> None:
     assert open_.sees
     assert not shut.sees
     assert shut.leeway_deg > 0 > open_.leeway_deg
+
+
+def panel(*cloths: str, x: float = 0.8, y: float = -0.7, z: float = 1.3) -> dict[str, Any]:
+    """Return a panel 0.8 by 1.2 m to the camera's right of somebody on the mark, facing them."""
+    return {
+        "id": "panel",
+        "place": {"x": x, "y": y, "z": z},
+        "aim": {"x": 0, "y": 0, "height": 1.6},
+        "width": 0.8,
+        "height": 1.2,
+        "sheets": list(cloths),
+    }
+
+
+SOFT = {"kind": "softbox", "width": 0.9, "height": 0.9, "beam": 120, "transmission": 1}
+
+
+def in_eyes(*panels: dict[str, Any], **key: Any) -> dict[tuple[str, str], Any]:
+    """Return what shows in the eyes under a softbox to the camera's left, by eye and light."""
+    light = bare("key", "key", -0.9, -1.3, 2.0, modifier=SOFT) | key
+    seen = shown(A, lights=[light], reflectors=list(panels))[1].faces[0].seen
+    return {(c.eye, c.light): c for c in seen.catchlights}
+
+
+def test_a_white_panel_is_the_second_catchlight() -> None:
+    """Low to the camera's right it shows at 3 to 4 o'clock; its size by h r / (2 d + r), roughly.
+
+    1.2 m high and 1.1 m away, it is 1200 x 7.8 / (2 x 1100 + 7.8) = 4.2 mm, 36 % of an iris of
+    11.8 mm; so far off the axis a sphere mirrors it narrower to the side and a little lower.
+    """
+    found = in_eyes(panel("white"))
+    both = [found[eye, "panel"] for eye in ("left", "right") if (eye, "panel") in found]
+    assert both
+    for c in both:
+        assert 3 <= c.clock <= 4.6
+        assert 0.2 < c.iris_share < 0.4
+        assert 0 < c.dimmer_stops < 6
+    assert found["left", "key"].dimmer_stops == 0
+
+
+def test_how_dim_a_white_panel_shows_by_hand() -> None:
+    """Its exitance is 0.78 of the light on it, over the key's, against a point in its middle.
+
+    The softbox of 0.81 m2 counts for the panel as its area times both cosines over pi and the
+    distance squared, taken by points over both; matt white is equally bright to all sides.
+    """
+    white = panel("white")
+    found = shown(
+        A, lights=[bare("key", "key", -0.9, -1.3, 2.0, modifier=SOFT)], reflectors=[white]
+    )[1]
+    lamp = found.scene.lamps[0].emitter
+    sheet = next(s for s in found.scene.world.sheets if s.name == "panel")
+    grid = (np.arange(12) + 0.5) / 12 * 2 - 1
+    x, y = (g.ravel() for g in np.meshgrid(grid, grid))
+    corner, across, up = lamp.polygon_m[0], *(lamp.polygon_m[[1, 3]] - lamp.polygon_m[0])
+    fronts = corner + (x[:, None] + 1) / 2 * across + (y[:, None] + 1) / 2 * up
+    places = sheet.centre_m + sheet.half_m[0] * x[:, None] * sheet.right
+    places = places + sheet.half_m[1] * y[:, None] * sheet.up
+    way = fronts[None] - places[:, None]
+    d = np.linalg.norm(way, axis=2)
+    falls, leaves = np.maximum(way @ sheet.normal, 0) / d, np.maximum(-way @ lamp.normal, 0) / d
+    light = float((falls * leaves / math.pi / d**2).mean()) * lamp.area_m2
+    seen = {(c.eye, c.light): c for c in found.faces[0].seen.catchlights}
+    by_hand = -math.log2(0.78 * light)
+    panels = [c for (_, light), c in seen.items() if light == "panel"]
+    assert panels
+    for c in panels:  # the eye sees more of the panel's nearer half, and the panel is in tiles
+        assert c.dimmer_stops == pytest.approx(by_hand, abs=0.25)
+
+
+@pytest.mark.parametrize("cloth", ["black", "translucent"])
+def test_black_and_scrims_show_in_no_eye(cloth: str) -> None:
+    """Only lamps and what sends light back do."""
+    assert {light for _, light in in_eyes(panel(cloth))} == {"key"}
+
+
+def test_a_panel_that_gets_next_to_no_light_is_left_out() -> None:
+    """A sixty-fourth of the lamp's brightness is the least; the panel's lit side faces away.
+
+    The key lies behind the panel's plane, so that in a black room its side to the face is dark.
+    """
+    dark_side = panel("white", x=0.9, y=-1.2)
+    assert ("left", "panel") in in_eyes(dark_side)
+    far = in_eyes(dark_side, place={"x": 2.2, "y": -2.9, "z": 2.6})
+    assert {light for _, light in far} <= {"key"}
+
+
+def test_a_low_key_is_told_with_how_much_higher_it_must_stand() -> None:
+    """By hand, 1.6 m from the nose and 10 degrees up: 1.6 cos 10 tan 25 - 1.6 sin 10.
+
+    That is 45.7 cm in a room 3.2 m high; under a ceiling that leaves less it is said what is free.
+    """
+    rise = 1.6 * math.cos(math.radians(10)) * math.tan(math.radians(25))
+    rise -= 1.6 * math.sin(math.radians(10))
+    found = seen_from(35, 10)
+    pattern = found.faces[0].seen.pattern
+    assert pattern is not None
+    assert (pattern.name, pattern.lowest_deg) == ("loop, but low", 25)
+    assert pattern.raise_m == pytest.approx(rise, abs=1e-3)
+    (said,) = [f for f in found.findings if "is low on" in f]
+    assert said == (
+        "the key is low on A, 10 degrees over the nose line; loop asks for 25 or more: "
+        "raise it 46 cm"
+    )
+
+
+def test_the_ceiling_is_respected() -> None:
+    """The front of 5 cm at 1.83 m or so under 2.1 m: what is free is that less 2.5 and 5 cm."""
+    key_m = nose_m() + 1.6 * np.array(
+        [-math.sin(0.61) * math.cos(0.17), -math.cos(0.61) * math.cos(0.17), math.sin(0.17)]
+    )
+    x, y, z = key_m.tolist()
+    found = shown(
+        A, lights=[bare("key", "key", x, y, z)], room={"ceiling": 2.1}, backdrop={"height": 2.0}
+    )[1]
+    pattern = found.faces[0].seen.pattern
+    assert pattern is not None
+    assert pattern.free_m == pytest.approx(2.1 - z - 0.025 - 0.05, abs=0.002)
+    assert pattern.free_m < pattern.raise_m
+    (said,) = [f for f in found.findings if "is low on" in f]
+    assert f"with only {round(100 * pattern.free_m)} cm free above, so bring it nearer" in said
+
+
+def test_a_little_low_is_not_worth_a_line() -> None:
+    """Patterns' ranges are round figures: four degrees under are not spoken of."""
+    assert not any("is low on" in f for f in seen_from(35, 21).findings)
+
+
+def test_sides_are_the_cameras_in_words() -> None:
+    """Whoever faces the camera has their own left on its right."""
+    assert camera_side("left") == "camera right"
+    assert camera_side("right") == "camera left"

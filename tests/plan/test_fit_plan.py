@@ -22,7 +22,7 @@ from metered_sets import (
 from kinlight.errors import SittingError
 from kinlight.plan.check import check
 from kinlight.plan.fit_kept import FitKept, with_fit
-from kinlight.plan.fit_plan import FitPlan, LightFit
+from kinlight.plan.fit_plan import FitPlan, LightFit, reflectances_at
 from kinlight.plan.model import Plan
 from kinlight.plan.settle.settle import settle
 from kinlight.quantities.stops import meter_text, parse_meter_reading
@@ -68,8 +68,9 @@ def test_a_key_stronger_than_estimated_is_found() -> None:
     assert key.said == "key gives 0.7 stop more than the plan reckons with, known to 0.1 stop"
     assert fit_of(plan).findings == ()
     assert all(abs(r.residual_stops) < 0.15 for r in fit_of(plan).readings)
-    assert fit_of(plan).room_fitted
-    assert fit_of(plan).room_factor == pytest.approx(1, abs=0.1)
+    assert not fit_of(plan).room_fitted
+    assert fit_of(plan).room_factor == 1
+    assert fit_of(plan).room == "the readings agree with the room as stated, known to 0.1 stop"
 
 
 def test_predictions_stay_those_of_the_document() -> None:
@@ -95,6 +96,29 @@ def test_a_duller_room_is_told_from_weaker_lights() -> None:
     assert lamp(plan, "key").correction_stops == pytest.approx(TRUTH_STOPS, abs=0.15)
 
 
+def test_a_slightly_paler_room_is_hinted_at_and_left_as_stated() -> None:
+    """Walls 0.1 stop paler than stated, the meter good to a tenth: nothing of the room is kept."""
+    pale = {"wall_reflectance": 0.7 * 1.07, "ceiling_reflectance": 0.8 * 1.07}
+    plan = planned_of(estimated(room=pale | {"floor_reflectance": 0.3 * 1.07}))
+    assert not fit_of(plan).room_fitted
+    assert fit_of(plan).room.endswith(": left as stated; meter the shadow side to tell")
+    found = kept(plan)
+    assert found.room == {}
+    assert found.sitting.room == plan.sitting.room
+    assert lamp(plan, "key").correction_stops == pytest.approx(TRUTH_STOPS, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("stated", "factor", "whitest"), [(0.8, 1.25, 0.9), (0.93, 1.25, 0.93), (0.4, 1.25, 0.5)]
+)
+def test_no_surface_becomes_whiter_than_fresh_paint(
+    stated: float, factor: float, whitest: float
+) -> None:
+    """0.90, common practice without a source; what is stated to be whiter stays so."""
+    room = planned_of(sitting_of(two_lights(), room={"ceiling_reflectance": stated})).sitting.room
+    assert reflectances_at(room, factor)["ceiling_reflectance"] == pytest.approx(whitest)
+
+
 def test_a_wrong_reading_is_named_and_nothing_is_kept() -> None:
     """One read a stop too high."""
     document = estimated()
@@ -103,7 +127,10 @@ def test_a_wrong_reading_is_named_and_nothing_is_kept() -> None:
     plan = planned_of(document | {"meter_points": points})
     assert fit_of(plan).wrong == "both at the mark"
     (finding,) = fit_of(plan).findings
-    assert finding.startswith("reading 3 (both at the mark) is 1.")
+    # by the plan's table: key, fill, all together, then the sitting's own points
+    assert finding.startswith("reading 6 (both at the mark) is 1.")
+    assert fit_of(plan).room == "the room is left as stated while a reading does not fit"
+    assert fit_of(plan).room_factor == 1
     with pytest.raises(SittingError, match=r"both at the mark.*nothing is kept until"):
         kept(plan)
 

@@ -5,11 +5,21 @@ from __future__ import annotations
 import math
 
 import pytest
-from metered_sets import FIGURES, SQUARE, black, on_axis, planned_of, point, reading_of, sitting_of
+from metered_sets import (
+    AXIS_M,
+    FIGURES,
+    SQUARE,
+    black,
+    on_axis,
+    planned_of,
+    point,
+    reading_of,
+    sitting_of,
+)
 from plan_cases import NORA, light, read
 
 from kinlight.errors import SittingError
-from kinlight.plan.metering import held_words
+from kinlight.plan.metering import held_note, held_words
 from kinlight.quantities.power import fraction_of_full
 
 EXITANCE_LXS = 4200 / 0.81  # 400 Ws x 30 lm s/Ws x 0.35 over 0.9 m square, by hand
@@ -46,7 +56,8 @@ def test_a_reflected_reading_is_of_the_light_the_patch_sends_back(rho: float) ->
     luminance = rho * EXITANCE_LXS * ON_AXIS[2.0] / math.pi
     by_hand = math.sqrt(luminance * 100 / 12.5)
     assert found.expected_f_number == pytest.approx(by_hand, rel=1e-6)
-    assert held_words(found) == f"reflected, off a patch of {rho:.0%} that faces the key"
+    said = held_words(found, units="metric")
+    assert said == f"reflected, off a patch of {rho:.0%} {AXIS_M:.2f} m up that faces the key"
 
 
 def test_nothing_comes_back_from_a_black_patch() -> None:
@@ -104,12 +115,17 @@ def test_the_table_is_in_the_order_of_metering() -> None:
     kinds = [m.kind for m in plan.meter]
     assert kinds == ["point", "alone", "alone", "together", "together", "point"]
     alone, together, everything = (plan.meter[i] for i in (1, 3, 4))
-    assert held_words(alone) == "flat, facing the low"
-    assert held_words(reading_of(plan, "back")) == "flat, facing the camera"
+    assert [m.number for m in plan.meter] == [1, 2, 3, 4, 5, 6]
+    assert held_words(alone, units="metric") == "flat, facing the low"
+    back = held_words(reading_of(plan, "back"), units="metric")
+    assert back == "flat on the backdrop, facing the camera"
     assert reading_of(plan, "back").place_m == pytest.approx(
         (0, 1.798, plan.mark_height_m), abs=1e-3
     )
-    assert held_words(everything) == "dome, facing the camera"
+    assert held_words(everything, units="metric") == "dome, facing the camera"
+    own_point = held_words(reading_of(plan, "p"), units="metric")
+    assert own_point == f"flat {AXIS_M:.2f} m up, facing the main"
+    assert held_note(plan.sitting) == ""
     assert together.fired == ("low", "main")
     assert everything.fired == ("back", "low", "main")
     own = {x.light: x.reading_f_number for x in plan.lights}
@@ -126,6 +142,8 @@ def test_light_adds_up_in_the_readings_together() -> None:
     dome = {"receptor": "dome", "facing": "camera"}
     points = [point(x["id"] + " there", lights=[x["id"]], **dome) for x in lights]
     plan = black(*lights, meter_points=[*points, point("sum", **dome)])
+    note = "hair: at the mark too, as high as the eyes there, not at a head."
+    assert held_note(plan.sitting) == note
     parts = [reading_of(plan, p["id"]).expected_f_number ** 2 for p in points]
     assert reading_of(plan, "sum").expected_f_number ** 2 == pytest.approx(sum(parts), rel=1e-9)
 

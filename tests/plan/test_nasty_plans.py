@@ -155,6 +155,14 @@ def test_the_document_they_start_from_gives_a_plan() -> None:
     assert _plan_or_sentences(BASE) == "plan"
 
 
+def test_an_order_that_names_a_picture_proposed_away_is_refused() -> None:
+    """Found by trying several at once."""
+    document = _with(BASE, "order", ["snack", "us"])
+    assert (
+        _plan_or_sentences(_with(document, "origins", {"pictures.us": "proposed"})) == "sentences"
+    )
+
+
 @settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow])
 @given(st.lists(st.sampled_from(NASTY), min_size=2, max_size=4, unique_by=lambda pair: pair[0]))
 def test_several_nasty_values_give_a_plan_or_sentences(changes: list[tuple[str, Any]]) -> None:

@@ -118,6 +118,31 @@ def test_a_boom_without_anything_to_hold_it_falls_by_itself() -> None:
     assert bag_plan(_stand(**BOOM, bag=6), None, 2.0).falls
 
 
+def test_what_a_bag_is_good_for_is_said_before_what_it_would_take() -> None:
+    """A usual bag of 7 kg where none is stated; by hand, on a line at .25 m, the lamp at 2 m.
+
+    A 3 kg stand with a 3.5 kg head: 6.5 x .25 / 2 = .8125 kg bare, (6.5 + 7) x .25 / 2 = 1.6875 kg
+    with the bag. Where the bag does not hold a boom without a short arm, that is said: 3 x .95 =
+    2.85 against (5 + 7) x .25 = 3 and 1.25 + 1.5 with the 6 kg stated.
+    """
+    found = bag_plan(_stand(mass=3, head=3.5), None, 2.0)
+    assert found.laid_bag_kg == 7
+    assert found.laid_tips_at_n == pytest.approx(1.6875 * 9.80665)
+    assert found.tips_at_n == pytest.approx(0.8125 * 9.80665)
+    hair = light("hair", "hair", 1.6, 1.2, 2.0, stand={"mass": 3, "head": 3.5})
+    said = _only(planned(NORA, lights=[hair]), "hair").findings[0]
+    assert said.startswith("hair: with a usual bag, 7 kg on its foot, a pull of 1.6 kg at the ")
+    armless = {"radius": 0.5, "mass": 5, "head": 3, "boom": 1.2}
+    hair |= {"stand": armless}
+    falls, lacks = _only(planned(NORA, lights=[hair]), "hair").findings[:2]
+    assert "falls over by itself" in falls
+    assert "with a usual bag, 7 kg on its foot, the least pull at the lamp tips it" in lacks
+    hair |= {"stand": armless | {"bag": 6}}
+    falls, lacks = _only(planned(NORA, lights=[hair]), "hair").findings[:2]
+    assert "falls over by itself" in falls
+    assert "with the bags stated, 6 kg on its foot, it still falls by itself;" in lacks
+
+
 @settings(max_examples=60)
 @given(stand=STANDS, height_m=st.floats(0.5, 3.5))
 def test_a_stand_that_gets_what_it_misses_holds_the_push(
@@ -205,11 +230,13 @@ def test_a_stand_that_falls_is_the_first_caution() -> None:
         "hair light: as stated its stand falls over by itself, with nobody touching it; do not "
         "raise the head before its foot is loaded and its boom balanced."
     )
+    # with 2 kg on the foot: (6.35 + .5 - 2.85) / 2.2 m = 1.82 kg tip it, the boom balanced;
     # 20 N at 2.2 m: (1.5 x (2.85 + 44/9.80665) - 6.35) / .25 = 18.62 kg; over a leg
     # (1.5 x (2.1 + 44/9.80665) - 5.6) / .25 = 17.12 kg, by hand
     assert plan.cautions[1] == (
-        "hair light: put 19 kg of sand, or 18 kg with one leg under the load, on the foot of its "
-        "stand once its boom is balanced; stated: 2 kg."
+        "hair light: with the bags stated, 2 kg on its foot, a pull of 1.8 kg at the lamp tips it "
+        "once its boom is balanced; it takes 19 kg of sand, or 18 kg with one leg under the load, "
+        "to hold 1.5 times a pull of 2 kg."
     )
     assert plan.cautions[2] == (
         "hair light: hang 6.0 kg on the short arm of its boom, 60 cm from the column, while "
@@ -223,9 +250,9 @@ def test_a_stand_with_all_it_needs_is_no_caution() -> None:
     found = _only(plan, "hair light")
     assert found.findings == ()
     assert plan.cautions[0].startswith("Sandbag every stand")
-    # (1.25 + 4.75 + 5.1 - 2.85) kg m of g over 2.2 m: 36.8 N, by hand
+    # (1.25 + 4.75 + 5.1 - 2.85) kg m over 2.2 m: 3.75 kg, by hand
     assert found.says.startswith(
-        "as stated a push of 36 N at 2.20 m tips it; 6.0 kg at 60 cm balance its boom; its top is"
+        "as stated a pull of 3.7 kg at 2.20 m tips it; 6.0 kg at 60 cm balance its boom; its top is"
     )
 
 

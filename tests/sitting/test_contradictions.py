@@ -7,6 +7,12 @@ from typing import Any
 import pytest
 from sittings import IDA, KEY, NORA, TOM, sentences, with_ida, with_key
 
+from kinlight.light.patches import LAMPS, PEOPLE
+from kinlight.light.world import WALLS
+from kinlight.plan.faces import REST, SPILL
+from kinlight.sitting.contradictions import SOURCES
+from kinlight.stage.world import BACKDROP, SWEEP
+
 POINT = {"id": "mark", "place": {"x": 0, "z": 1}}
 LENSES = [{"id": "85", "shortest": 85}, {"id": "zoom", "shortest": 24, "longest": 70}]
 PLACED = {"people": ["Ida", "Nora"], "name": "two"}
@@ -248,3 +254,32 @@ def test_nothing_is_said_that_only_a_faulty_part_can_decide(sections: dict[str, 
     found = sentences(**sections)
     assert found
     assert not [s for s in found if any(word in s for word in words)]
+
+
+PANEL = {"id": "panel", "place": {"x": 1, "y": -0.5, "z": 1}}
+
+
+@pytest.mark.parametrize("given", [*SOURCES, "Walls"])
+def test_no_light_or_reflector_is_called_what_a_plan_calls_other_light(given):
+    """Its light would be taken for that; of hair and backdrop lights no plan says so by name."""
+    said = (
+        f"cannot be called that: a plan calls other light '{given.lower()}'; "
+        f"give it another id, such as '{given} 1'"
+    )
+    assert sentences(reflectors=[PANEL | {"id": given}]) == [f"reflector '{given}': {said}"]
+    assert with_key(id=given) == [f"light '{given}': {said}"]
+    assert with_key(id=f"{given} 1") == []
+    assert with_key(id=given, role="backdrop") == []
+
+
+def test_a_reflector_is_not_called_as_a_light():
+    """A plan says of either by its id how much light comes from it."""
+    assert sentences(lights=[KEY], reflectors=[PANEL | {"id": "key"}]) == [
+        "reflector 'key': has the id of a light; give it an id of its own"
+    ]
+
+
+def test_all_names_of_other_light_are_known():
+    """As the stage and the plan write them."""
+    groups = {PEOPLE, LAMPS, "walls", *WALLS[4:]}
+    assert set(SOURCES) == groups | {BACKDROP, SWEEP, SPILL, REST}

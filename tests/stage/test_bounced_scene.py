@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -134,14 +133,29 @@ def test_a_moved_lamp_costs_its_own_column_alone(monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr(scenes, "light_at", counted)
     monkeypatch.setattr(scenes, "surroundings", never)
     monkeypatch.setattr(scenes, "gathered", never)
-    first = scene.lamps[0]
-    polygon = first.emitter.polygon_m + np.array([0.1, 0.0, 0.0])
-    moved = transfer(
-        scene.with_lamp(replace(first, emitter=replace(first.emitter, polygon_m=polygon)))
-    )
+    moved = transfer(scene.with_lamp(scene.lamps[0].moved(np.array([0.1, 0.0, 0.0]))))
     assert asked == [1]
     assert moved.flash_lxs[:, 1] == pytest.approx(before.flash_lxs[:, 1], abs=0)
     assert not np.allclose(moved.flash_lxs[:, 0], before.flash_lxs[:, 0])
+
+
+@pytest.mark.parametrize(
+    "there",
+    [lamp(-1.2, -2.4, 2.1), lamp(-0.8, -1.6, 1.9), lamp(-1, -2, 2, aim={"x": 0.6, "y": 0.4})],
+    ids=["back", "forward", "turned"],
+)
+def test_a_moved_lamp_shines_as_if_it_had_stood_there(there: dict[str, Any]) -> None:
+    """Straight light to the last digit; of bounced light only what its body keeps off may differ.
+
+    Back into where its body was, forward out of it, and turned across it.
+    """
+    other = {**lamp(1, -2, 2), "id": "b"}
+    scene = _scene(staged(lights=[lamp(-1, -2, 2), other], room=PALE))
+    anew = _scene(staged(lights=[there, other], room=PALE))
+    fresh, moved = transfer(anew), transfer(scene.with_lamp(anew.lamps[0]))
+    assert moved.direct_lxs[:, 0] == pytest.approx(fresh.direct_lxs[:, 0], rel=1e-12)
+    row = fresh.rows("chin", "Nora")[0]
+    assert moved.flash_lxs[row, 0] == pytest.approx(fresh.flash_lxs[row, 0], rel=0.02)
 
 
 def test_what_is_kept_is_what_would_be_reckoned_anew() -> None:
@@ -158,7 +172,11 @@ def test_a_moved_person_is_staged_as_if_they_had_stood_there() -> None:
     """Body and receivers move together; only the backdrop seen behind them stays."""
     lights = [lamp(-1.5, -2, 1.9)]
     scene = _scene(staged(lights=lights, room=PALE))
-    moved = transfer(scene.with_moved("Nora", (0.25, 0.1, 0.0)))
+    shifted = scene.with_moved(["Nora"], (0.25, 0.1, 0.0))
+    assert shifted.figures[0].face.chin_m - scene.figures[0].face.chin_m == pytest.approx(
+        [0.25, 0.1, 0.0]
+    )
+    moved = transfer(shifted)
     picture = {
         "name": "x",
         "people": ["Nora"],

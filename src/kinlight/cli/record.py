@@ -68,7 +68,8 @@ class _Words(click.Group):
 def record(ctx: click.Context, sitting_file: Path, usual: Path | None) -> None:
     """Keep what happens at a sitting.
 
-    Without a further word, what is kept is shown beside the plan. The record lies beside FILE and
+    Without a further word, what is kept is shown beside the plan; readings carry the numbers of
+    the plan's own table. The record lies beside FILE and
     is only ever added to. Plans do not read it.
     """
     ctx.obj = Kept(sitting_file, usual)
@@ -224,7 +225,7 @@ def _show(kept: Kept) -> None:
         f"  {made.get(p.name, 0):4d} of {p.time.frames:3d} frames  {p.name}" for p in plan.to_make
     ]
     lines += [
-        f"  {m.where}: read {readings[m.where].shown}, expected {m.expected}"
+        f"  {m.number:3d}  {m.where}: read {readings[m.where].shown}, expected {m.expected}"
         for m in plan.meter
         if m.where in readings
     ]

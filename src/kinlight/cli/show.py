@@ -16,8 +16,14 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from kinlight.cli.findings_said import behind_table, findings_count, seen_table
-from kinlight.cli.light_tables import chosen, light_answer, lit_table, source_table
+from kinlight.cli.findings_said import behind_table, lens_table, seen_table
+from kinlight.cli.light_tables import (
+    chosen,
+    hair_table,
+    light_answer,
+    lit_table,
+    source_table,
+)
 from kinlight.cli.tables import (
     Block,
     depth_table,
@@ -32,7 +38,7 @@ from kinlight.cli.tables import (
     tape_table,
 )
 from kinlight.drawings.words import metering_text, unreckoned_text
-from kinlight.plan.model import PicturePlan, Plan, findings_lines
+from kinlight.plan.model import PicturePlan, Plan, findings_lines, to_look_at
 from kinlight.sheets.failing import what_fails
 
 _FIVE = ("Light", "Tape", "Focus", "Stops", "Clock")
@@ -67,6 +73,7 @@ def plan_text(plan: Plan, *, short: bool = False, tables: bool = False) -> str:
     console = _console()
     console.print(Text(plan.sitting.title, style="bold"))
     console.print(Text(plan.verdict))
+    _paragraph(console, _to_look_at(plan, listed=tables))
     _paragraph(console, unreckoned_text(plan))
     _show_five(console, plan)
     if not short:
@@ -80,11 +87,16 @@ def plan_text(plan: Plan, *, short: bool = False, tables: bool = False) -> str:
             _show_tables(console, plan)
         _lines(console, "Take care", plan.cautions)
         if not tables:
-            _paragraph(console, findings_count(plan.to_make))
             _paragraph(console, _MORE)
     else:
         _lines(console, "Take care", [t for s in plan.stands if s.falls for t in s.findings[:1]])
     return _printed(console)
+
+
+def _to_look_at(plan: Plan, *, listed: bool) -> str:
+    """Return how much there is to look at, and where it is listed unless it is further down."""
+    words = to_look_at(plan.to_make)
+    return words if listed or not words else f"{words} What to do: kinlight light, or --tables."
 
 
 def light_text(plan: Plan, names: Sequence[str] = ()) -> str:
@@ -102,7 +114,7 @@ def light_text(plan: Plan, names: Sequence[str] = ()) -> str:
     for block in (light_table(plan), meter_table(plan)):
         _show_block(console, block)
     _lines(console, "What the readings say", plan.fit.lines() if plan.fit else ())
-    for block in (lit_table(pictures), source_table(pictures)):
+    for block in (lit_table(pictures), hair_table(pictures), source_table(pictures)):
         _show_block(console, block)
     _show_behind(console, plan, pictures)
     _lines(console, "Sheets, as such cloth usually is", plan.sheets)
@@ -201,6 +213,7 @@ def _show_tables(console: Console, plan: Plan) -> None:
 def _show_behind(console: Console, plan: Plan, pictures: Sequence[PicturePlan]) -> None:
     """Print what shows on faces and behind them, and what to look at in the light."""
     _show_block(console, seen_table(pictures))
+    _show_block(console, lens_table(pictures))
     _show_block(console, behind_table(pictures, plan.sitting.preferences.units))
     _lines(console, "To look at in the pictures' light", findings_lines(pictures))
 

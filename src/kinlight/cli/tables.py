@@ -16,8 +16,9 @@ from kinlight.drawings.words import (
     metering_text,
     turned_text,
 )
+from kinlight.light.stands import pull_text
 from kinlight.plan.checks import COLUMNS, Check
-from kinlight.plan.metering import held_words
+from kinlight.plan.metering import held_note, held_words
 from kinlight.plan.model import OrderLine, PicturePlan, Plan
 from kinlight.plan.steady import StandPlan
 from kinlight.quantities.lengths import length_text
@@ -121,27 +122,33 @@ def light_table(plan: Plan) -> Block:
 def meter_table(plan: Plan) -> Block:
     """Return the readings to expect, beside those taken."""
     rows: list[Row] = []
+    units = plan.sitting.preferences.units
     for m in plan.meter:
         off = "" if m.off_stops is None else f" ({stops_text(m.off_stops)})"
         then = f", set to {m.set_then}" if m.set_then else ""
         band = band_words(m.band_stops)
-        rows.append((m.where, held_words(m), m.lights, m.expected, band, m.stated + off + then))
-    heads: tuple[str, ...] = ("What", "Hold it", "Lights", "Expect", "May be off", "It showed")
+        held = held_words(m, units=units)
+        shown = m.stated + off + then
+        rows.append((str(m.number), m.where, held, m.lights, m.expected, band, shown))
+    heads: tuple[str, ...] = (
+        "No.", "What", "Hold it", "Lights", "Expect", "May be off", "It showed",
+    )  # fmt: skip
     if not any(m.stated for m in plan.meter):
         heads, rows = heads[:-1], [row[:-1] for row in rows]
-    return Block("Meter, in this order", heads, tuple(rows))
+    note = held_note(plan.sitting)
+    return Block("Meter, in this order", heads, tuple(rows), (note,) if note else ())
 
 
 def stand_table(plan: Plan) -> Block:
     """Return how steadily every light stands, and the room over it; no columns without a word."""
     rows = tuple(_stand_row(x, plan.sitting.preferences.units) for x in plan.stands)
     heads = (
-        "Light", "Tipped by", "Sand", "Over a leg", "Has", "Counterweight", "To ceiling", "Over",
+        "Light", "Tipped by", "Sand", "One leg under", "Has", "Counterweight", "To ceiling", "Over",
     )  # fmt: skip
     bags = next((x.bags for x in plan.stands if x.bags is not None), None)
     aim = "The stands are not stated."
     if bags is not None:
-        push = f"{bags.factor:g} times a push of {bags.push_n:g} N at the lamp"
+        push = f"{bags.factor:g} times a pull of {pull_text(bags.push_n)} at the lamp"
         aim = f"Sand on the foot for {push}, its boom balanced; less with one leg under the load."
     used = [i for i in range(len(heads)) if any(row[i] for row in rows)]
     shown = tuple(tuple(row[i] for i in used) for row in rows)
@@ -152,7 +159,7 @@ def _stand_row(found: StandPlan, units: str) -> Row:
     """Return what a stand needs, what it has, and what is over and under its light."""
     push = sand = over_leg = has = arm = ""
     if found.bags is not None:
-        push = "itself" if found.falls else f"{int(found.bags.tips_at_n)} N"
+        push = "itself" if found.falls else pull_text(found.bags.tips_at_n)
         sand = f"{found.bags.any_way_bag_kg:.1f} kg"
         over_leg = f"{found.bags.leg_under_bag_kg:.1f} kg"
         has = f"{found.bags.stated_bag_kg:g} kg"
@@ -229,7 +236,9 @@ def _depth_row(plan: Plan, picture: PicturePlan) -> Row:
 
 
 def named_with_evenness(picture: PicturePlan) -> str:
-    """Return a picture's name with how even its faces are."""
+    """Return a picture's name, with how even its faces are if there are several."""
+    if len(picture.faces) < 2:
+        return picture.name
     return f"{picture.name} (even within {abs(picture.evenness_stops):.1f} stop)"
 
 

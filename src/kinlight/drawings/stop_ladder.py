@@ -62,11 +62,10 @@ def tone_marks(plan: Plan, face: FaceReading) -> tuple[Mark, ...]:
     """Return how bright things come out, in stops from mid grey: their light and reflectance."""
     person, key = plan.sitting.person(face.person), face.key_side_stops
     skin = _tone(reflectance(person.skin, "skin"))
-    hair = face.hair_from_aperture_stops if face.hair_from_aperture_stops is not None else key
     return (
         ("skin, key side", key + skin),
         ("skin, shadow side", face.shadow_side_stops + skin),
-        ("hair", hair + _tone(reflectance(person.hair, "hair"))),
+        ("hair", face.hair_lit_stops + _tone(reflectance(person.hair, "hair"))),
         ("clothes", key + _tone(reflectance(person.clothes, "clothes"))),
         ("backdrop", plan.backdrop_stops + _tone(plan.sitting.backdrop.reflectance)),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
@@ -30,6 +30,11 @@ class FacePoints:
         """Return both eyes, shape (2, 3)."""
         return np.stack([self.eye_left_m, self.eye_right_m])
 
+    def moved(self, by_m: Array) -> FacePoints:
+        """Return the face shifted by a vector."""
+        points = [f.name for f in fields(self) if f.name.endswith("_m")]
+        return replace(self, **{name: getattr(self, name) + by_m for name in points})
+
     def cheek_normal(self, side: str) -> Array:
         """Return the unit normal of a cheek, 45 degrees between nose line and ear line."""
         toward_left = crossed(self.up, self.facing)
@@ -53,6 +58,12 @@ class Figure:
     hips_m: Array
     knees_m: Array
     feet_m: Array
+
+    def moved(self, by_m: Array) -> Figure:
+        """Return the figure shifted by a vector."""
+        pairs = ("shoulders_m", "elbows_m", "hips_m", "knees_m", "feet_m")
+        shifted = {name: getattr(self, name) + by_m for name in pairs}
+        return replace(self, face=self.face.moved(by_m), **shifted)
 
     def head_points_m(self) -> Array:
         """Return crown, chin and the two sides of the head, shape (4, 3)."""

@@ -70,7 +70,8 @@ def counterweight(
     arm_m, counter_arm_m : from the pivot to the load and to the counterweight [m].
     boom_kg : the tube's own mass [kg].
     boom_offset_m : from the pivot to the tube's middle, positive on the long arm [m].
-    factor : 1 balances; more leaves the short arm the heavier, as some prefer [-].
+    factor : 1 balances; more leaves the short arm the heavier, as some prefer: times all that pulls
+        the long arm down, load and tube [-].
 
     Raises
     ------
@@ -85,8 +86,8 @@ def counterweight(
     require_not_negative((load_kg, boom_kg), what="the mass on a boom", unit="kg")
     require_positive((arm_m, counter_arm_m), what="the arm of a boom", unit="m")
     require_positive(factor, what="a safety factor")
-    needed_kg = (factor * load_kg * arm_m + boom_kg * boom_offset_m) / counter_arm_m
-    return Counterweight(max(0.0, needed_kg), counter_arm_m)
+    long_arm_kg_m = max(0.0, load_kg * arm_m + boom_kg * boom_offset_m)
+    return Counterweight(factor * long_arm_kg_m / counter_arm_m, counter_arm_m)
 
 
 def ceiling_clearance(

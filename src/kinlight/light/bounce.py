@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from kinlight.errors import Fault, RangeError
 from kinlight.geometry.vectors import Array
 from kinlight.light.engine import Engine
 from kinlight.light.packed import Exchange, Shapes
@@ -19,6 +20,7 @@ _ROUNDS = 30
 _EVEN = 1e-6
 _DONE = 1e-9  # share of the brightest patch's light by which any patch may still be wrong
 _WAYS, _TIMES = 40, 100  # directions kept at once in solving, and how often it begins anew
+_MOST = 0.1 / _EVEN  # times as much light as at first, from which on `_EVEN` is a tenth of it
 
 
 def exchange_of(patches: Patches, shapes: Shapes, engine: Engine) -> Exchange:
@@ -84,14 +86,24 @@ def _scaled(pairs: Exchange, sums: Array, engine: Engine) -> Exchange:
     return pairs._replace(area_m2=scale[_rows(pairs)] * pairs.area_m2 * scale[pairs.other])
 
 
-def first_bounce(patches: Patches, light: Array) -> Array:
-    """Return what leaves patches at once of the lamps' light on them, shape (m, k)."""
-    sent = patches.matt[:, None] * light
-    return np.asarray(sent + patches.passed[:, None] * light[patches.partner])
+def first_bounce(patches: Patches, light: Array, mirrored: Array) -> Array:
+    """Return what leaves patches at once of the lamps' light on them, shape (m, k).
+
+    Parameters
+    ----------
+    light, mirrored : straight from the lamps, and by way of glossy sheets, each of shape (m, k).
+    """
+    sent = patches.matt[:, None] * light + patches.reflectance[:, None] * mirrored
+    return np.asarray(sent + patches.passed[:, None] * (light + mirrored)[patches.partner])
 
 
 def many_bounces(patches: Patches, exchange: Exchange, first: Array, engine: Engine) -> Array:
     """Return what leaves patches in all, of which `first` leaves at once; both of shape (m, k).
+
+    Raises
+    ------
+    RangeError
+        If the light does not die out, or so slowly that it cannot be reckoned.
 
     Notes
     -----
@@ -108,6 +120,7 @@ def many_bounces(patches: Patches, exchange: Exchange, first: Array, engine: Eng
         for k in range(_WAYS):
             left[np.abs(left).max(axis=1, initial=0.0) <= enough] = 0.0
             if not left.any():
+                _require_dying_out(patches, first, found.T)
                 return found.T
             effect = left - _once_more(patches, exchange, left, engine)
             before = np.matmul(effects[:, :k], effect[:, :, None]).transpose(0, 2, 1)
@@ -118,7 +131,20 @@ def many_bounces(patches: Patches, exchange: Exchange, first: Array, engine: Eng
             ways[:, k], effects[:, k] = way / length, effect / length
             step = (effects[:, k] * left).sum(axis=1, keepdims=True)
             found, left = found + step * ways[:, k], left - step * effects[:, k]
-    return found.T
+    raise RangeError(_ENDLESS)
+
+
+_ENDLESS = Fault(
+    "the light between these surfaces does not die out",
+    remedy="give the walls, the floor or the ceiling a lower reflectance",
+)
+
+
+def _require_dying_out(patches: Patches, first: Array, found: Array) -> None:
+    """Raise RangeError where less light is found than leaves at first, or more than can be told."""
+    at_first, in_all = patches.area_m2 @ first, patches.area_m2 @ found
+    if not ((in_all >= 0.999 * at_first) & (in_all <= _MOST * at_first)).all():
+        raise RangeError(_ENDLESS)
 
 
 def _once_more(patches: Patches, exchange: Exchange, leaving: Array, engine: Engine) -> Array:

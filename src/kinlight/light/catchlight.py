@@ -19,6 +19,7 @@ from kinlight.light.cut_off import shines_on
 from kinlight.light.emitter import Emitter
 from kinlight.light.mirror import mirror_points_m, rim_m
 from kinlight.light.tables import eye_measure
+from kinlight.light.world import Sheet
 
 CORNEA_RADIUS_MM = eye_measure("cornea_radius_mm").value
 """Radius of the front of the cornea [mm]."""
@@ -26,6 +27,8 @@ IRIS_MM = eye_measure("iris_adult_mm").value
 """Diameter of an adult's iris as it shows [mm]."""
 LID_OPENING_MM = eye_measure("lid_opening_mm").value
 """How far the lids are apart [mm]."""
+BLACK_MOST = 0.1
+"""A side that sends back no more than this is black: the blackest cloths' bound and a little."""
 MIDDLE_MM = 0.5
 """Nearer than this to the middle of the iris, a catchlight has no clock position: our choice."""
 
@@ -130,7 +133,8 @@ def catchlight(
     For a small light straight ahead the size nears h r / (2 d + r), the textbook's; large ones are
     somewhat smaller, for a sphere mirrors their rim with a shorter focal length. The iris is the
     circle of the sphere that is as wide as it; lengths are measured in its plane's distance, square
-    to the way to the camera. What stands between light and eye is not looked at. The lids are taken
+    to the way to the camera. Of a front that the cornea's horizon cuts, the size is that of the
+    points this side of it. What stands between light and eye is not looked at. The lids are taken
     as straight, over and under the eye, `LID_OPENING_MM` apart.
     """
     _require_iris(iris_mm)
@@ -144,7 +148,7 @@ def catchlight(
     from_axis = (points[0] - centre) - ((points[0] - centre) @ axis) * axis
     iris_m = centre + math.sqrt(r_m**2 - (iris_mm / 2000) ** 2) * axis
     right, high = _as_seen_mm(points, iris_m, camera, up)
-    width, height = float(np.ptp(right[1:])), float(np.ptp(high[1:]))
+    width, height = float(np.ptp(right[above])), float(np.ptp(high[above]))
     lid_up = unit(np.asarray(up) - (np.asarray(up) @ axis) * axis)
     return Catchlight(
         clock=_clock(float(right[0]), float(high[0])),
@@ -158,6 +162,25 @@ def catchlight(
         ),
         clear_of_lids=bool(abs(from_axis @ lid_up) <= LID_OPENING_MM / 2000),
     )
+
+
+def sheet_front(sheet: Sheet, toward_m: ArrayLike) -> Emitter | None:
+    """Return the side of a rectangular sheet that faces a place as an even front; its outline is.
+
+    None for a side that shows in no eye: a black one, or that of a scrim, which passes on as much
+    as it sends back or more.
+
+    Parameters
+    ----------
+    toward_m : the place, shape (3,) [m].
+    """
+    ahead = float((np.asarray(toward_m, dtype=np.float64) - sheet.centre_m) @ sheet.normal)
+    side = sheet if ahead > 0 else sheet.turned_over()
+    coat = side.front
+    if not coat.reflectance > max(sheet.transmittance, BLACK_MOST):
+        return None
+    across, up = side.half_m[0] * side.right, side.half_m[1] * side.up
+    return Emitter(side.centre_m + np.array([-across - up, across - up, across + up, up - across]))
 
 
 def _as_seen_mm(points: Array, iris_m: Array, camera: Array, up: ArrayLike) -> tuple[Array, Array]:

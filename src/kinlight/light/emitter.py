@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 
 from kinlight.errors import Fault, RangeError
 from kinlight.geometry.vectors import Array, frame, frozen, unit
-from kinlight.light.checks import require_positive
+from kinlight.light.checks import require_not_negative, require_positive
 from kinlight.light.polygon import area_vector_m2
 
 _FLATNESS = 1e-6  # of its size, by which a front may be bent and still count as flat
@@ -31,6 +31,11 @@ class Grid:
     kind: Literal["egg-crate", "honeycomb"]
     cell_m: float
     depth_m: float
+
+    def __post_init__(self) -> None:
+        """Raise RangeError unless a cell has a width and a depth."""
+        require_positive(self.cell_m, what="the width of a grid's cell", unit="m")
+        require_positive(self.depth_m, what="the depth of a grid", unit="m")
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,8 +64,13 @@ class Emitter:
         Raises
         ------
         RangeError
-            If they do not outline a flat, convex shape.
+            If they do not outline a flat, convex shape, the beam's power is not above zero, or the
+            rim is brighter than the middle.
         """
+        require_positive(self.beam, what="the power of a beam")
+        require_not_negative(
+            self.edge_stops, what="how far a front's rim is darker than its middle", unit="stops"
+        )
         object.__setattr__(self, "polygon_m", frozen(self.polygon_m))
         problem = _outline_problem(self.polygon_m)
         if problem:

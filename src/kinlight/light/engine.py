@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import functools
 import importlib.util
+import os
 import subprocess
 import sys
+from collections import deque
 from collections.abc import Callable
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass
@@ -135,26 +137,45 @@ class Shared:
         return np.asarray(part, dtype=np.float64)
 
     def _in_parts(self, count: int, work: Callable[[slice], Any]) -> Any:
-        """Let each thread take part after part, so that none waits for one with the dearer half."""
+        """Let each thread take part after part, so that none waits for one with the dearer half.
+
+        A pool that is busy with somebody else's work is not waited for: the caller does all then.
+        """
         if count < _FEW:
             return work(slice(0, count))
         edges = np.linspace(0, count, _PARTS + 1).astype(int).tolist()
         parts: list[Any] = [None] * _PARTS
-        numbers = iter(range(_PARTS))
+        left = deque(range(_PARTS))  # threads may take from a deque at once, as from no iterator
 
         def take() -> None:
-            for k in numbers:
+            while (k := _next(left)) is not None:
                 parts[k] = work(slice(edges[k], edges[k + 1]))
 
         later = self.pool.submit(take)
-        take()
-        later.result()
+        try:
+            take()
+        finally:
+            left.clear()
+            if not later.cancel():
+                later.result()
         return np.concatenate(parts)
+
+
+def _next(left: deque[int]) -> int | None:
+    """Take the first number that is left, if one is."""
+    try:
+        return left.popleft()
+    except IndexError:
+        return None
 
 
 @functools.cache
 def engine_in_use() -> Engine:
-    """Return the compiled twin if it is ready, else the plain one; then see to it for next time."""
+    """Return the compiled twin if it is ready, else the plain one; then see to it for next time.
+
+    A process keeps the twin it began with, so that all numbers it compares or keeps are of one: one
+    that began before the kernel was ready stays on the plain twin until it ends.
+    """
     if importlib.util.find_spec("numba") is None:
         return rays
     if not is_ready():
@@ -175,6 +196,16 @@ def compiled_engine() -> Engine:
     from kinlight.light import kernel
 
     return Shared(kernel, ThreadPoolExecutor(_THREADS - 1, thread_name_prefix="light"))
+
+
+def _forget() -> None:
+    """Let the next request choose anew: a forked process has no thread behind the pool it knows."""
+    engine_in_use.cache_clear()
+    compiled_engine.cache_clear()
+
+
+if hasattr(os, "register_at_fork"):
+    os.register_at_fork(after_in_child=_forget)
 
 
 def is_waiting() -> bool:

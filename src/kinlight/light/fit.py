@@ -7,6 +7,7 @@ sure the estimates and the meter are.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -17,11 +18,18 @@ from kinlight.geometry.vectors import Array, frozen
 from kinlight.light.checks import require_not_negative
 from kinlight.light.fit_model import Problem, Solution, solve
 from kinlight.light.misfit import OPEN_STOPS, Misfit, amount_text, consistent, find_misfit
-from kinlight.light.readings import Reading, otherwise_row, problem_of, shares_lxs
+from kinlight.light.readings import (
+    METER_SD_STOPS,
+    Reading,
+    otherwise_row,
+    problem_of,
+    shares_lxs,
+)
 from kinlight.light.tables import constant
 
 STATED_OUTPUT_SD_STOPS = constant("stated_output_sd_stops").value
 _ROOM_TOLD = 0.6  # of the prior's standard deviation; above it readings say too little of the room
+_ROOM_CLEAR = 2.0  # of its own standard deviation; a change of the room within that is no change
 _METERED_STOPS = 0.5  # readings that tell an output no better than that have not metered it
 _TENSION = 2.0  # standard deviations of estimate and readings beyond which figures are doubted
 _EDGE_STOPS = 1e-6  # nearer than that the room factor is at an end of its range
@@ -61,23 +69,33 @@ class FittedRoom:
     Attributes
     ----------
     factor : on the stated reflectances [-].
-    sd_stops : standard deviation of log2 of the factor [stop].
-    fitted : whether the readings tell it; if not, the factor is 1.
+    sd_stops : how far log2 of the true factor may be from that, a standard deviation [stop].
+    fitted : whether it clearly is another than stated; if not, the factor is 1.
     at_limit : whether it lies at an end of the factors that were computed.
+    hint_stops, hint_sd_stops : what the readings hint at if that is not clear of its own standard
+        deviation; None if they tell too little or one of them does not fit [stop].
+    misfit : whether it was left as stated since a reading does not fit.
     """
 
     factor: float
     sd_stops: float
     fitted: bool
     at_limit: bool
+    hint_stops: float | None = None
+    hint_sd_stops: float | None = None
+    misfit: bool = False
 
     def text(self) -> str:
-        """Return what the readings say about the room."""
+        """Return what the readings say about the room, or why it was left as stated."""
+        if self.misfit:
+            return "the room is left as stated while a reading does not fit"
+        if self.hint_stops is not None and self.hint_sd_stops is not None:
+            return _hint(self.hint_stops, self.hint_sd_stops)
         if not self.fitted:
             return "the readings do not tell how much the room gives back; taken as stated"
-        text = f"the walls reflect {self.factor:.2f} of what is stated, +-{self.sd_stops:.1f} stop"
+        text = f"the walls reflect {self.factor:.2f} of what is stated"
         beyond = " or less" if self.factor < 1 else " or more"
-        return text + (f"{beyond}: state them anew" if self.at_limit else "")
+        return f"{text}{beyond}: state them anew" if self.at_limit else f"{text}{_known(self)}"
 
 
 @dataclass(frozen=True)
@@ -172,9 +190,11 @@ def fit_readings(
     -----
     H = ambient + sum over the lights that fired of x (direct + bounced(q)). Least squares in
     stops: log2 of observed over predicted, of each x and of q, each over its standard deviation.
-    The room's q is sought only if there are more readings than lights they touch and it comes out
-    surer than 0.6 of what it was; else it is 1, and its own uncertainty is carried into that of
-    the lights. If chi2 is above what is expected, the readings count as less sure in that ratio.
+    The room's q is sought only if all readings fit, there are more of them than lights they touch
+    and it comes out surer than 0.6 of what it was. It is kept only if it is farther from 1 than
+    twice its own standard deviation; else it is 1, and how far the room may be from that is carried
+    into the uncertainty of the lights: its own, or deviation and hint together. If chi2 is above
+    what is expected, the readings count as less sure in that ratio.
     """
     problem = problem_of(
         readings,
@@ -183,14 +203,20 @@ def fit_readings(
         room_factors=room_factors,
         prior_stops=prior_stops,
     )
-    solution, room = _solved(problem)
     alternatives = [
         {name: otherwise_row(other, room_factors) for name, other in reading.alternatives.items()}
         for reading in readings
     ]
     labels = [reading.label for reading in readings]
     alone = solve(problem.opened(OPEN_STOPS))
-    misfit = find_misfit(problem, lights=lights, labels=labels, alternatives=alternatives)
+    misfit = find_misfit(
+        problem,
+        lights=lights,
+        labels=labels,
+        numbers=[reading.number or i for i, reading in enumerate(readings, start=1)],
+        alternatives=alternatives,
+    )
+    solution, room = _solved(problem, misfit)
     return Fit(
         lights=_lights(solution, alone, problem, lights),
         room=room,
@@ -203,18 +229,60 @@ def fit_readings(
     )
 
 
-def _solved(problem: Problem) -> tuple[Solution, FittedRoom]:
-    """Return the solution, with the room sought if the readings tell it."""
+def _hint(stops: float, sd_stops: float) -> str:
+    """Return why a room that the readings do not clearly change was left as stated."""
+    known = f"known to {max(sd_stops, METER_SD_STOPS):.1f} stop"
+    if abs(round(stops, 1)) == 0:
+        return f"the readings agree with the room as stated, {known}"
+    walls = f"walls {amount_text(stops)} {'paler' if stops > 0 else 'darker'}"
+    return f"the readings hint at {walls}, {known}: left as stated; meter the shadow side to tell"
+
+
+def _known(room: FittedRoom) -> str:
+    """Return a change of the room in stops, with how well it is known."""
+    stops = math.log2(room.factor)
+    way = "paler" if stops > 0 else "darker"
+    return f", {amount_text(stops)} {way}, known to {max(room.sd_stops, METER_SD_STOPS):.1f} stop"
+
+
+def _solved(problem: Problem, misfit: Misfit | None) -> tuple[Solution, FittedRoom]:
+    """Return the solution, with another room than stated only if the readings clearly tell it."""
     touched = int((shares_lxs(problem) > 0).any(axis=0).sum())
-    if problem.room_free and len(problem) > touched:
+    sought = problem.room_free and misfit is None and len(problem) > touched
+    if sought:
         solution = solve(problem)
         if np.sqrt(solution.covariance[-1, -1]) < _ROOM_TOLD * problem.room_sd_stops:
-            stops = float(solution.unknowns[-1])
-            sd = float(np.sqrt(solution.covariance_by_scatter[-1, -1]))
-            at_limit = min(abs(stops - end) for end in problem.room_range()) < _EDGE_STOPS
-            return solution, FittedRoom(2**stops, sd, fitted=True, at_limit=at_limit)
-    room = FittedRoom(1.0, problem.room_sd_stops, fitted=False, at_limit=False)
+            return _clear_room(problem, solution)
+    held = problem.room_free and misfit is not None
+    room = FittedRoom(1.0, problem.room_sd_stops, fitted=False, at_limit=False, misfit=held)
     return solve(replace(problem, room_free=False)), room
+
+
+def _clear_room(problem: Problem, solution: Solution) -> tuple[Solution, FittedRoom]:
+    """Return a solution with its room, or that of the room as stated if no other is clear."""
+    stops = float(solution.unknowns[-1])
+    sd = float(np.sqrt(solution.covariance_by_scatter[-1, -1]))
+    if abs(stops) > _ROOM_CLEAR * sd:
+        at_limit = min(abs(stops - end) for end in problem.room_range()) < _EDGE_STOPS
+        return solution, FittedRoom(2**stops, sd, fitted=True, at_limit=at_limit)
+    room = FittedRoom(
+        1.0, math.hypot(sd, stops), fitted=False, at_limit=False, hint_stops=stops, hint_sd_stops=sd
+    )
+    stated = solve(replace(problem, room_free=False))
+    return replace(
+        stated,
+        covariance=_less_room(solution.covariance, stops),
+        covariance_by_scatter=_less_room(solution.covariance_by_scatter, stops),
+    ), room
+
+
+def _less_room(covariance: Array, stops: float) -> Array:
+    """Return the covariance about unknowns that leave out so much of the room.
+
+    As they then move with it, h = column of the room / its variance, each is off by stops x h more.
+    """
+    h = covariance[:, -1] / covariance[-1, -1]
+    return np.asarray(covariance + stops**2 * np.outer(h, h))
 
 
 def _lights(

@@ -71,9 +71,11 @@ def _seen_light(  # type: ignore[no-untyped-def]
         stop(ox, oy, oz, way, away, count, so, sh, solids, found, sheets, flat, meets, light)
         free += total(light, count)
         used += count
-        if 2.0 * free >= whole or free == 0.0:
+        if full > 0.0 and (2.0 * free >= whole or free == 0.0):
             break
-    return min(free, whole) / full if full > 0.0 else 0.0
+    if full == 0.0:  # no point is over the horizon of one that a sliver of the front shines on
+        return 1.0 if kind[e] == 0 else 0.0
+    return min(free, whole) / full
 
 
 @fast

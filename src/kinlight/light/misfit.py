@@ -22,6 +22,7 @@ _EXPLAINED_STOPS = 0.2  # how near an explanation must come
 _TOLD_APART = 6.0  # surprise between two suspects from which one is clearly the likelier (20 to 1)
 _ERROR_RANGE_STOPS = 8.0  # an unexplained error lies anywhere in a range so wide
 _SLIPS = {"one stop": (1.0, 2.0), "a third of a stop": (1 / 3, 4.0)}  # size, how much less likely
+_Called = tuple[int, str]  # a reading's number and label
 
 
 @dataclass(frozen=True)
@@ -37,6 +38,7 @@ class Misfit:
     question : what to ask; empty if nothing simple explains it.
     instead : readings that may as well be the wrong one, by their numbers from 0.
     more : whether another reading is off, too.
+    numbers : by which each of all the readings is counted where the photographer finds it.
     """
 
     reading: int
@@ -46,14 +48,16 @@ class Misfit:
     question: str
     instead: tuple[int, ...]
     more: bool
+    numbers: tuple[int, ...]
 
     def sentence(self) -> str:
         """Return what to tell the photographer."""
         side = "over" if self.off_stops > 0 else "under"
         amount = amount_text(self.off_stops)
-        text = f"reading {self.reading + 1} ({self.label}) is {amount} {side} what the others say"
+        number = self.numbers[self.reading]
+        text = f"reading {number} ({self.label}) is {amount} {side} what the others say"
         if self.instead:
-            others = " or ".join(f"reading {i + 1}" for i in self.instead)
+            others = " or ".join(f"reading {self.numbers[i]}" for i in self.instead)
             text += f", or {others} is wrong"
         if self.more:
             text += ", and it is not the only one that is off"
@@ -85,6 +89,7 @@ def find_misfit(
     *,
     lights: Sequence[str],
     labels: Sequence[str],
+    numbers: Sequence[int],
     alternatives: Sequence[Mapping[str, Arrivals]],
 ) -> Misfit | None:
     """Return the reading that fits worst if it clearly does not fit, else None.
@@ -94,6 +99,7 @@ def find_misfit(
     problem : the readings, with the room sought.
     lights : their names.
     labels : what each reading is called.
+    numbers : by which each is counted where the photographer finds it.
     alternatives : for each reading, what the lights would have given it had it been taken
         otherwise; each by the name of that way ("the dome").
 
@@ -112,11 +118,12 @@ def find_misfit(
     if full.cost < _SIGMAS**2:  # leaving one out cannot gain more than that
         return None
     search = _Search(problem, lights, alternatives, full.unknowns)
+    called = list(zip(numbers, labels, strict=True))
     everyone = list(range(len(problem)))
     suspects = search.suspects(everyone)
     accused = [s for s in suspects if s.accused]
     if accused:
-        return _misfit(accused, labels, more=False)
+        return _misfit(accused, called, more=False)
     if consistent(full.chi2, full.freedom):
         return None
     worst = min(suspects, key=lambda s: s.rest_cost)
@@ -125,16 +132,16 @@ def find_misfit(
     if not accused:
         return None
     everyone.remove(min(accused, key=lambda s: s.surprise).reading)
-    return _worse_of_two(search, everyone, labels)
+    return _worse_of_two(search, everyone, called)
 
 
-def _worse_of_two(search: _Search, rest: Sequence[int], labels: Sequence[str]) -> Misfit | None:
+def _worse_of_two(search: _Search, rest: Sequence[int], called: Sequence[_Called]) -> Misfit | None:
     """Return the worse of the two readings that are not in the rest, if the rest outvotes them."""
-    pair = [i for i in range(len(labels)) if i not in rest]
+    pair = [i for i in range(len(called)) if i not in rest]
     off = [s for s in (search.suspect(i, rest) for i in pair) if s.accused and s.votes >= 2]
     if not off:
         return None
-    return _misfit([max(off, key=lambda s: abs(s.off_stops))], labels, more=len(off) > 1)
+    return _misfit([max(off, key=lambda s: abs(s.off_stops))], called, more=len(off) > 1)
 
 
 def consistent(chi2: float, freedom: float) -> bool:
@@ -150,7 +157,7 @@ def consistent(chi2: float, freedom: float) -> bool:
     return chi2 <= n * (1 - 2 / (9 * n) + z * math.sqrt(2 / (9 * n))) ** 3
 
 
-def _misfit(accused: Sequence[_Suspect], labels: Sequence[str], *, more: bool) -> Misfit | None:
+def _misfit(accused: Sequence[_Suspect], called: Sequence[_Called], *, more: bool) -> Misfit | None:
     """Return the likeliest of the accused, if it or one nearly as likely is far off."""
     first, *rest = sorted(accused, key=lambda s: s.surprise)
     instead = [s for s in rest if s.surprise < first.surprise + _TOLD_APART]
@@ -158,12 +165,13 @@ def _misfit(accused: Sequence[_Suspect], labels: Sequence[str], *, more: bool) -
         return None
     return Misfit(
         first.reading,
-        labels[first.reading],
+        called[first.reading][1],
         off_stops=first.off_stops,
         off_sigmas=first.off_sigmas,
         question=first.question,
         instead=tuple(s.reading for s in instead),
         more=more,
+        numbers=tuple(number for number, _ in called),
     )
 
 

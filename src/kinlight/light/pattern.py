@@ -11,9 +11,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from kinlight.errors import Fault, RangeError
-from kinlight.geometry.vectors import Array, unit
+from kinlight.geometry.vectors import UP, Array, unit
 from kinlight.light.tables import pattern_angles
 
+LOW = ", but low"
+"""How the name of a pattern ends whose light stands lower than it asks for."""
 _TOUCHING_M = 1e-9
 
 
@@ -88,8 +90,63 @@ def pattern_name(azimuth_deg: float, elevation_deg: float) -> str:
     if elevation_deg > max(heights[pattern].high for pattern in around):
         return f"{name}, but high"
     if elevation_deg < min(heights[pattern].low for pattern in around):
-        return "flat" if aside < limits["flat"].value else f"{name}, but low"
+        return "flat" if aside < limits["flat"].value else f"{name}{LOW}"
     return name
+
+
+def lowest_deg(azimuth_deg: float) -> float | None:
+    """Return the height from which a light so far to the side is no longer low [deg].
+
+    None from behind, where no pattern is. Where two patterns overlap it is the lower of theirs.
+    """
+    around = _patterns_at(abs((azimuth_deg + 180) % 360 - 180))
+    heights = pattern_angles("elevation")
+    return min((heights[pattern].low for pattern in around), default=None)
+
+
+def raise_m(
+    face_point_m: ArrayLike,
+    facing: ArrayLike,
+    up: ArrayLike,
+    light_m: ArrayLike,
+    *,
+    elevation_deg: float,
+) -> float:
+    """Return how much higher a light must stand, straight up, for an elevation [m].
+
+    Parameters
+    ----------
+    face_point_m, facing, up, light_m : as for `light_angles`.
+    elevation_deg : above the head's own level, 0 to below 90 [deg].
+
+    Returns
+    -------
+    0 if it stands so high already; inf if no height is enough, as for a head tipped far back.
+
+    Notes
+    -----
+    With w the way to the light, n the head's own upright and z that of the room, the least h >= 0
+    with n . (w + h z) = sin(elevation) |w + h z|: a quadratic equation in h. The way of the aim
+    makes no difference.
+    """
+    away = np.asarray(light_m, dtype=np.float64) - np.asarray(face_point_m, dtype=np.float64)
+    above = head_axes(facing, up)[2]
+    sine, over, tilt = math.sin(math.radians(elevation_deg)), float(away @ above), float(UP @ above)
+    if over >= sine * float(np.linalg.norm(away)):
+        return 0.0
+    a = tilt**2 - sine**2
+    b = over * tilt - sine**2 * float(away @ UP)
+    c = over**2 - sine**2 * float(away @ away)
+    heights = [] if a == 0 and b == 0 else [-c / (2 * b)] if a == 0 else _roots(a, b, c)
+    return min((h for h in heights if h > 0 and over + h * tilt >= 0), default=math.inf)
+
+
+def _roots(a: float, b: float, c: float) -> list[float]:
+    """Return where a h^2 + 2 b h + c is zero."""
+    under = b * b - a * c
+    if under < 0:
+        return []
+    return [(-b - math.sqrt(under)) / a, (-b + math.sqrt(under)) / a]
 
 
 def _patterns_at(aside: float) -> list[str]:

@@ -109,8 +109,10 @@ def _seen_share(
             # A point of a grid's cell is moved into the part seen, which may lie above the horizon
             # where the point did not: no more arrives than without the grid all the same.
             seen = np.minimum(free, whole)
-            share[rows] = np.divide(seen, plain, out=np.zeros_like(free), where=plain > 0)
-            rows = rows[(2 * free < whole) & (free > 0)]
+            # No point is over the horizon of one that a sliver of the front shines on.
+            sliver = np.zeros_like(free) if lamps.grid_kind[e] else np.ones_like(free)
+            share[rows] = np.divide(seen, plain, out=sliver, where=plain > 0)
+            rows = rows[(2 * free < whole) & (free > 0) | (plain == 0)]
         start = upto
     return share
 

@@ -48,6 +48,8 @@ class Reading:
     ambient_lxs : light in it that is not flash [lx.s].
     alternatives : other ways it may have been taken by mistake, each by what goes after "was it
         taken with" ("the dome").
+    number : by which it is counted where the photographer finds it; 0, by its place among those
+        given [-].
     """
 
     label: str
@@ -56,6 +58,7 @@ class Reading:
     sd_stops: float = METER_SD_STOPS
     ambient_lxs: float = 0.0
     alternatives: Mapping[str, Otherwise] = field(default_factory=dict)
+    number: int = 0
 
 
 def problem_of(
@@ -126,7 +129,7 @@ def _require_readings(readings: Sequence[Reading], lights: int) -> None:
 
 
 def _place(number: int, reading: Reading) -> str:
-    return f"reading {number} ({reading.label})"
+    return f"reading {reading.number or number} ({reading.label})"
 
 
 def otherwise_row(other: Otherwise, room_factors: ArrayLike) -> Arrivals:

@@ -95,15 +95,21 @@ class Steadiness:
         """Return what to do, in one sentence."""
         what = "It can fall by itself"
         if self.any_way.restoring_n_m > 0:
-            newtons = math.floor(self.any_way.tips_at_n + _ROUNDING)
-            what = f"A push of {newtons} N at {self.push_height_m:g} m can tip it"
-        there = f"{self.push_n:g} N at {self.push_height_m:g} m"
-        aim = f"to hold {self.factor:g} times a push of {there}"
+            pull = pull_text(self.any_way.tips_at_n)
+            what = f"A pull of {pull} at {self.push_height_m:g} m can tip it"
+        there = f"{pull_text(self.push_n)} at {self.push_height_m:g} m"
+        aim = f"to hold {self.factor:g} times a pull of {there}"
         if self.any_way.pushed_bag_kg == 0:
             return f"{what}; it needs no bag {aim}."
         bags = [_bags(footing.pushed_bag_kg) for footing in (self.any_way, self.leg_under)]
         less = "" if bags[0] == bags[1] else f", or {bags[1]} if one leg points under the load"
         return f"{what}; {aim} it needs {bags[0]} at the foot of its column{less}."
+
+
+def pull_text(push_n: float) -> str:
+    """Return a push as the weight that pulls as much, to the next tenth below: "1.7 kg"."""
+    tenths = math.floor(10 * push_n / STANDARD_GRAVITY + _ROUNDING)
+    return f"{tenths / 10:g} kg"
 
 
 def tip_distance_m(*, legs: int, radius_m: float) -> float:

@@ -6,12 +6,13 @@ All results are per unit exitance of each lamp; what a lamp gives off multiplies
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from kinlight.errors import Fault, RangeError
 from kinlight.geometry.vectors import Array
 from kinlight.light.bounce import exchange_of, first_bounce, many_bounces
 from kinlight.light.emitter import Emitter
@@ -62,6 +63,13 @@ class Surroundings:
     exchange: Exchange
     tiles: tuple[Side, ...]
 
+    def among(self, world: World) -> Surroundings:
+        """Return the same with shapes of another world in the way, the patches left as they are.
+
+        That world has the same shapes in number and kind: a lamp's body stands elsewhere in it.
+        """
+        return replace(self, world=world, shapes=shapes_of(world))
+
 
 class Gathered(NamedTuple):
     """Where the light of n receivers comes from.
@@ -106,7 +114,7 @@ class Light:
     def of(self, lamp: int) -> Light:
         """Return the light of one lamp alone."""
         one = slice(lamp, lamp + 1)
-        return Light(self.direct[:, one], self.bounced_by[:, :, one], self.groups)
+        return Light(self.direct[:, one].copy(), self.bounced_by[:, :, one].copy(), self.groups)
 
 
 def surroundings(world: World, engine: Engine | None = None) -> Surroundings:
@@ -125,6 +133,8 @@ def _sides(world: World, shapes: Shapes) -> tuple[Side, ...]:
     for s, row in zip(world.sheets, shapes.sheet_patch.tolist(), strict=True):
         if s.near and not s.black:
             for first, front in ((row[0], True), (row[1], False)):
+                if (s.front if front else s.back).reflectance + s.transmittance == 0:
+                    continue
                 tiles = tile_outlines(s, front)
                 numbers = first + np.array(list(tiles), dtype=np.int64)
                 lit = lit_tiles(list(tiles.values()), s.normal if front else -s.normal)
@@ -166,6 +176,9 @@ def light_at(
 
     Whoever has what `leaving_at` returns for those lamps can give it.
     """
+    if not 1 <= samples <= MOST_SAMPLES:
+        problem = "is not a number of points of a lamp to reckon with"
+        raise RangeError(Fault(problem, allowed=f"1 to {MOST_SAMPLES}", given=str(samples)))
     use = engine or engine_in_use()
     lamps, patches = lamps_of(emitters), around.patches
     points, normals, dome = receivers.points_m, receivers.normals, receivers.dome
@@ -201,7 +214,7 @@ def leaving_at(
 ) -> Array:
     """Return what leaves each patch of the lamps' light, per unit exitance, shape (m, k) [-]."""
     use = engine or engine_in_use()
-    first = first_bounce(around.patches, _on_patches(around, lamps_of(emitters), use))
+    first = first_bounce(around.patches, *_on_patches(around, lamps_of(emitters), use))
     return many_bounces(around.patches, around.exchange, first, use)
 
 
@@ -219,29 +232,32 @@ def gathered(around: Surroundings, receivers: Receivers, engine: Engine | None =
     return Gathered(hits, each, tuple(tiles))
 
 
-def _on_patches(around: Surroundings, lamps: Lamps, use: Engine) -> Array:
-    """Return the lamps' light on each patch that sends any on, straight and mirrored, (m, k)."""
+def _on_patches(around: Surroundings, lamps: Lamps, use: Engine) -> tuple[Array, Array]:
+    """Return the lamps' light on each patch that sends any on, straight and mirrored, each (m, k).
+
+    Kept apart: a glossy sheet's lobe of the first is followed by `_ways`, of the second it counts
+    as sent on evenly, as all light that was sent on before does.
+    """
     patches = around.patches
-    sends = (patches.matt > 0) | (patches.passed > 0) | (patches.passed[patches.partner] > 0)
+    sends = (patches.reflectance > 0) | (patches.passed > 0)
     sends &= patches.area_m2 > 0
     where, normals = patches.points_m[sends, :_PATCH_POINTS], patches.normals[sends, :_PATCH_POINTS]
     flat = np.zeros(len(where), dtype=np.bool_)
     ways = _mirrors(around, lamps, use, _IN_LOBE // 4)
     weights = patches.weights[sends, :_PATCH_POINTS]
     weights = weights / np.maximum(weights.sum(axis=1, keepdims=True), 1e-12)
-    light = np.zeros((len(where), len(lamps.centre)))
+    light, mirrored = np.zeros((2, len(where), len(lamps.centre)))
     for k in range(_PATCH_POINTS):
         # Each of a patch's points takes points of the lamps that the others do not.
         own = lamps.from_sample(k * _PATCH_SAMPLES)
         at = np.ascontiguousarray(where[:, k]), np.ascontiguousarray(normals[:, k]), flat
-        found = use.direct(*at, own, around.shapes, _PATCH_SAMPLES)
+        light += weights[:, k, None] * use.direct(*at, own, around.shapes, _PATCH_SAMPLES)
         for _, of_lamps in ways:
             for j, way in enumerate(of_lamps):
-                found[:, j] += use.mirrored(*at, way, around.shapes)
-        light += weights[:, k, None] * found
-    on = np.zeros((len(patches), len(lamps.centre)))
-    on[sends] = light
-    return on
+                mirrored[:, j] += weights[:, k] * use.mirrored(*at, way, around.shapes)
+    on = np.zeros((2, len(patches), len(lamps.centre)))
+    on[0, sends], on[1, sends] = light, mirrored
+    return on[0], on[1]
 
 
 def _mirrors(

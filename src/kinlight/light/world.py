@@ -12,6 +12,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from kinlight.errors import Fault, RangeError
 from kinlight.geometry.solids import Solids, together
 from kinlight.geometry.vectors import Array, crossed, frame, frozen, unit
 
@@ -173,9 +174,68 @@ class World:
     sheets: tuple[Sheet, ...] = ()
     room: Room | None = None
 
+    def __post_init__(self) -> None:
+        """Refuse surfaces in one place, each of which would send on the same light.
+
+        Raises
+        ------
+        RangeError
+            If a sheet lies in a wall or, in part, in another sheet, and neither is black.
+        """
+        sending = [(s, s.normal) for s in self.sheets if not s.black]
+        for k, (one, normal) in enumerate(sending):
+            if self.room is not None:
+                _require_off_walls(one, normal, self.room)
+            for other, facing in sending[:k]:
+                aside = (other.centre_m - one.centre_m) @ normal
+                in_plane = abs(aside) < _SAME_M and abs(normal @ facing) > 1 - _SAME_WAY
+                if in_plane and (_meets(one, other) or _meets(other, one)):
+                    raise RangeError(
+                        Fault(
+                            f"lies in one place with '{other.name}', and both would send on the "
+                            "same light",
+                            where=f"'{one.name}'",
+                            remedy="move one of them a centimetre, or lay them together as the "
+                            "sheets of one",
+                        )
+                    )
+
     def solids(self) -> Solids:
         """Return the bodies of all people as one list."""
         return together([b.solids for b in self.beings])
+
+
+_SAME_M, _SAME_WAY = 1e-6, 1e-12
+_IN_WALL_M = 1.5e-4  # a wall is looked at from a tenth of a millimetre before it
+_STRAIGHT = 1e-8
+_ACROSS = 16
+
+
+def _require_off_walls(s: Sheet, normal: Array, room: Room) -> None:
+    """Raise RangeError if a sheet lies in a wall, floor or ceiling that sends light on."""
+    axis = int(np.abs(normal).argmax())
+    if abs(normal[axis]) <= 1 - _STRAIGHT:
+        return
+    for face, side in ((2 * axis, room.low_m), (2 * axis + 1, room.high_m)):
+        if abs(s.centre_m[axis] - side[axis]) < _IN_WALL_M and room.reflectance[face] > 0:
+            wall = WALLS[face] + (" wall" if axis < 2 else "")
+            raise RangeError(
+                Fault(
+                    f"lies in the {wall}, and both would send on the same light",
+                    where=f"'{s.name}'",
+                    remedy="move it a centimetre into the room",
+                )
+            )
+
+
+def _meets(one: Sheet, other: Sheet) -> bool:
+    """Return whether points of one sheet lie on another in its plane; edges that touch do not."""
+    y, x = (2 * np.mgrid[0:_ACROSS, 0:_ACROSS] + 1) / _ACROSS - 1
+    x, y = x[one.covers(x, y)], y[one.covers(x, y)]
+    on = np.outer(x * one.half_m[0], one.right) + np.outer(y * one.half_m[1], one.up)
+    away = one.centre_m + on - other.centre_m
+    there = other.covers(away @ other.right / other.half_m[0], away @ other.up / other.half_m[1])
+    return bool(there.any())
 
 
 @dataclass(frozen=True, eq=False)
@@ -196,7 +256,17 @@ class Receivers:
     turn: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
 
     def __post_init__(self) -> None:
-        """Give every receiver a number of its own if none is given."""
+        """Give every receiver a number of its own if none is given.
+
+        Raises
+        ------
+        RangeError
+            If a place is not finite or a normal not of length one.
+        """
+        _require_places(self.points_m)
+        length2 = np.einsum("ni,ni->n", self.normals, self.normals)
+        if not (np.abs(length2 - 1) < _UNIT).all():
+            raise RangeError(_FACES_NOWHERE)
         if len(self.turn) != len(self.points_m):
             object.__setattr__(self, "turn", np.arange(len(self.points_m)))
 
@@ -205,11 +275,33 @@ class Receivers:
         return len(self.points_m)
 
 
+_UNIT = 1e-6
+_FACES_NOWHERE = Fault(
+    "a receptor of light faces nowhere", remedy="turn it toward the camera or a light"
+)
+
+
+def _require_places(points_m: Array) -> None:
+    """Raise RangeError unless all coordinates are numbers."""
+    if not np.isfinite(points_m).all():
+        problem = "a place that light is asked for has no coordinates"
+        raise RangeError(Fault(problem, remedy="say where it is"))
+
+
 def receivers(
     points_m: ArrayLike, normals: ArrayLike, dome: bool | Sequence[bool] = False
 ) -> Receivers:
-    """Return receivers, flat unless said otherwise."""
+    """Return receivers, flat unless said otherwise.
+
+    Raises
+    ------
+    RangeError
+        If a place is not finite or a normal has no length.
+    """
     points = np.atleast_2d(np.asarray(points_m, dtype=np.float64))
+    length = np.linalg.norm(np.asarray(normals, dtype=np.float64), axis=-1)
+    if not ((length > 0) & np.isfinite(length)).all():
+        raise RangeError(_FACES_NOWHERE)
     facing = np.broadcast_to(unit(normals), points.shape)
     return Receivers(points, np.array(facing), np.broadcast_to(np.asarray(dome), len(points)))
 

@@ -8,25 +8,23 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from kinlight.geometry.people import Figure
 from kinlight.geometry.vectors import Array
 from kinlight.light.engine import engine_in_use
 from kinlight.light.exposure import exposure_for_lxs, rendered_linear, srgb_code
-from kinlight.light.packed import Shapes, lamps_of, shapes_of
-from kinlight.light.transport import SAMPLES
-from kinlight.light.world import World
+from kinlight.light.packed import Shapes, shapes_of
+from kinlight.optics.crops import Rect
 from kinlight.optics.framing import CameraView
+from kinlight.plan.in_print import in_print
 from kinlight.plan.lit import face_shares, stops_from, working_f_number
+from kinlight.plan.shadow_mends import SHADOW_STOPS, OnBackdrop, ShadowMends, shadow_mends
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.tones import reflectance
-from kinlight.stage.receivers import Receiver, as_receivers, shadow_points
+from kinlight.stage.receivers import Receiver, shadow_points
 from kinlight.stage.scene import Scene, Transfer, transfer
 from kinlight.stage.world import backdrop_y_m
 
 LEAST_SHADOW_STOPS = 0.1
 """A shallower shadow is not spoken of: our choice."""
-DARKEST_STOPS = 20.0
-"""What no light at all counts as."""
 _LOWEST_M = 0.02  # where the backdrop begins over the floor
 _HAIR_M = 1e-6
 _EDGES = (("head", "hair"), ("arm", "clothes"))
@@ -54,7 +52,9 @@ class Edge:
 
 @dataclass(frozen=True)
 class Shadow:
-    """The deepest shadow of the people on the backdrop that the camera sees.
+    """The deepest shadow of the people on the backdrop in the prints.
+
+    Where one beside shoulders and heads is deep enough to show, it is the deepest of these.
 
     Attributes
     ----------
@@ -62,28 +62,34 @@ class Shadow:
         through.
     side, person : it lies to that side of that head in the picture.
     height_m : over the floor.
+    low : whether it lies below everybody's shoulders, behind bodies and legs.
+    mends : moves that take it away; null where it is too shallow to show.
     """
 
     depth_stops: float
     side: str
     person: str
     height_m: float
+    low: bool
+    mends: ShadowMends | None
 
 
 @dataclass(frozen=True)
 class BackdropSeen:
-    """How the part of the backdrop that the camera sees comes out.
+    """How the part of the backdrop that is seen in the prints comes out.
 
     Attributes
     ----------
     from_aperture_stops : its mean light from the working aperture, flat receptor.
     evenness_stops : between its brightest and darkest point.
+    brightest : where in the print its brightest point lies, "upper right".
     tone : its mean linear tone in the picture, 1 for full white.
     code : the same as an 8-bit sRGB value, of tones up to full white.
     """
 
     from_aperture_stops: float
     evenness_stops: float
+    brightest: str
     tone: float
     code: int
 
@@ -113,7 +119,13 @@ class BehindPlan:
 
 
 def behind_plan(
-    sitting: Sitting, scene: Scene, moved: Transfer, view: CameraView, shares: Array
+    sitting: Sitting,
+    scene: Scene,
+    moved: Transfer,
+    view: CameraView,
+    shares: Array,
+    *,
+    prints: Sequence[Rect],
 ) -> BehindPlan:
     """Return what the camera sees behind the people of a picture.
 
@@ -122,21 +134,40 @@ def behind_plan(
     scene, moved : the picture staged, and its transfer.
     view : the camera's view of it.
     shares : the powers of the lights as shares of full [-].
+    prints : what of the frame its sizes show; backdrop and shadow are looked for there.
     """
     shapes = shapes_of(scene.world)
-    points = _seen_points(sitting, shapes, view)
+    points = _seen_points(sitting, shapes, view, prints)
     edges = _edges(sitting, scene, moved, shares, shapes, view.entrance_pupil_m)
     if not points:
         return BehindPlan(None, edges, None)
     on_it = transfer(replace(scene, receivers=tuple(points)))
     light = on_it.flash_lxs @ shares
-    lost = _kept_off_lxs(scene, on_it, face_shares(sitting, shares))
-    return BehindPlan(
-        _backdrop(sitting, light), edges, _shadow(points, light, lost, scene.figures, view)
+    at = np.array([p.point_m for p in points])
+    found = OnBackdrop(
+        sitting=sitting,
+        scene=scene,
+        lens_m=view.entrance_pupil_m,
+        points_m=at,
+        bounced_lxs=(on_it.flash_lxs - on_it.direct_lxs) @ shares,
+        shares=shares,
+        on_face=face_shares(sitting, shares),
     )
+    brightest = _place_in_print(view.project_mm(at)[int(light.argmax())], prints)
+    return BehindPlan(_backdrop(sitting, light, brightest), edges, _shadow(found, view))
 
 
-def _backdrop(sitting: Sitting, light: Array) -> BackdropSeen:
+def _place_in_print(at_mm: Array, prints: Sequence[Rect]) -> str:
+    """Return where in thirds of the largest print a point lies: "upper right", "middle"."""
+    whole = max(prints, key=lambda r: r.width_mm * r.height_mm)
+    across = (at_mm[0] - whole.left_mm) / whole.width_mm
+    up = (at_mm[1] - whole.bottom_mm) / whole.height_mm
+    high = "lower" if up < 1 / 3 else "upper" if up > 2 / 3 else ""
+    aside = "left" if across < 1 / 3 else "right" if across > 2 / 3 else "middle"
+    return f"{high} {aside}".strip()
+
+
+def _backdrop(sitting: Sitting, light: Array, brightest: str) -> BackdropSeen:
     f_number, iso = working_f_number(sitting), sitting.camera.iso
     mean = float(light.mean())
     wanted = float(exposure_for_lxs(f_number, iso=iso, c=sitting.meter.c_flat))
@@ -146,14 +177,17 @@ def _backdrop(sitting: Sitting, light: Array) -> BackdropSeen:
         evenness_stops=stops_from(float(light.max()), float(light.min()))
         if light.min() > 0
         else (0.0 if mean == 0 else float("inf")),
+        brightest=brightest,
         tone=float(tone),
         code=round(float(srgb_code(tone))),
     )
 
 
-def _seen_points(sitting: Sitting, shapes: Shapes, view: CameraView) -> list[Receiver]:
-    """Return points spread over the backdrop in the frame, those that the lens sees."""
-    corners = _frame_on(backdrop_y_m(sitting), view)
+def _seen_points(
+    sitting: Sitting, shapes: Shapes, view: CameraView, prints: Sequence[Rect]
+) -> list[Receiver]:
+    """Return points spread over the backdrop in the prints, those that the lens sees."""
+    corners = np.vstack([_rect_on(backdrop_y_m(sitting), view, rect) for rect in prints])
     half, top = sitting.backdrop.width_m / 2, sitting.backdrop.height_m
     low = np.maximum(corners.min(axis=0), [-half, _LOWEST_M])
     high = np.minimum(corners.max(axis=0), [half, top])
@@ -163,16 +197,15 @@ def _seen_points(sitting: Sitting, shapes: Shapes, view: CameraView) -> list[Rec
     if not points:
         return []
     at = np.array([p.point_m for p in points])
-    inside = np.abs(view.project_mm(at)) <= np.array(view.frame_mm) / 2 + _HAIR_M
-    seen = inside.all(axis=1) & _clear(shapes, view.entrance_pupil_m, at)
+    seen = in_print(at, view, prints) & _clear(shapes, view.entrance_pupil_m, at)
     return [p for p, is_seen in zip(points, seen, strict=True) if is_seen]
 
 
-def _frame_on(y_m: float, view: CameraView) -> Array:
-    """Return where the corners of the frame fall on an upright plane, x and z, shape (4, 2) [m]."""
-    half = np.array(view.frame_mm) / 2 / view.principal_distance_mm
-    signs = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
-    ahead = view.axis + (signs * half) @ np.stack([view.right, view.up])
+def _rect_on(y_m: float, view: CameraView, rect: Rect) -> Array:
+    """Return where the corners of a crop fall on an upright plane, x and z, shape (4, 2) [m]."""
+    at_mm = [(x, y) for x in (rect.left_mm, rect.right_mm) for y in (rect.bottom_mm, rect.top_mm)]
+    slopes = np.array(at_mm) / view.principal_distance_mm
+    ahead = view.axis + slopes @ np.stack([view.right, view.up])
     share = np.where(ahead[:, 1] > 0, (y_m - view.entrance_pupil_m[1]) / ahead[:, 1], np.nan)
     return np.asarray((view.entrance_pupil_m + share[:, None] * ahead)[:, [0, 2]])
 
@@ -183,49 +216,26 @@ def _clear(shapes: Shapes, from_m: Array, points: Array) -> Flags:
     return engine_in_use().clear(starts, points, shapes)
 
 
-def _kept_off_lxs(scene: Scene, on_it: Transfer, on_face: Array) -> Array:
-    """Return what people keep off points of the direct light of key and fill, (n,) [lx s]."""
-    at = as_receivers(on_it.receivers)
-    used = np.flatnonzero(on_face > 0)
-    lamps = [scene.lamps[k] for k in used]
-    if not lamps:
-        return np.zeros(len(at))
-    without = engine_in_use().direct(
-        at.points_m,
-        at.normals,
-        at.dome,
-        lamps_of([lamp.emitter for lamp in lamps]),
-        shapes_of(World((), scene.world.sheets, None)),
-        SAMPLES,
-    )
-    flash = np.array([lamp.exitance_lxs for lamp in lamps])
-    kept_off = (without * flash - on_it.direct_lxs[:, used]) @ on_face[used]
-    return np.asarray(np.maximum(kept_off, 0.0))
-
-
-def _shadow(
-    points: Sequence[Receiver],
-    light: Array,
-    lost: Array,
-    figures: Sequence[Figure],
-    view: CameraView,
-) -> Shadow | None:
+def _shadow(found: OnBackdrop, view: CameraView) -> Shadow | None:
     """Return the deepest shadow, if it is deep enough to speak of."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        depth = np.where(lost > 0, np.log2((light + lost) / light), 0.0)
-    depth = np.minimum(depth, DARKEST_STOPS)
-    deepest = int(depth.argmax())
+    depth, figures = found.depth_stops(), found.scene.figures
+    x, y = view.project_mm(found.points_m).T
+    shoulders = np.array([f.shoulders_m for f in figures]).reshape(-1, 3)
+    low = y < view.project_mm(shoulders)[:, 1].min()
+    beside = np.where(low, 0.0, depth)
+    deepest = int((beside if beside.max() >= SHADOW_STOPS else depth).argmax())
     if not depth[deepest] >= LEAST_SHADOW_STOPS:
         return None
-    at = points[deepest].point_m
     heads = np.array([f.head_points_m().mean(axis=0) for f in figures])
-    aside = view.project_mm(at)[0, 0] - view.project_mm(heads)[:, 0]
+    aside = x[deepest] - view.project_mm(heads)[:, 0]
     nearest = int(np.abs(aside).argmin())
     return Shadow(
         depth_stops=float(depth[deepest]),
         side="right" if aside[nearest] > 0 else "left",
         person=figures[nearest].person,
-        height_m=float(at[2]),
+        height_m=float(found.points_m[deepest, 2]),
+        low=bool(low[deepest]),
+        mends=shadow_mends(found, deepest) if depth[deepest] >= SHADOW_STOPS else None,
     )
 
 

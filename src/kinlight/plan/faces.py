@@ -10,18 +10,19 @@ import numpy as np
 from kinlight.geometry.vectors import Array
 from kinlight.light.exposure import exposure_for_lxs, f_number_for, rendered_linear
 from kinlight.plan.faces_seen import FaceSeen, faces_seen
-from kinlight.plan.lit import face_shares, stops_from, working_f_number
+from kinlight.plan.lit import exposing_shares, face_shares, stops_from, working_f_number
 from kinlight.quantities.stops import meter_text
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.tones import reflectance
 from kinlight.stage.scene import Scene, Transfer
 
-SPILL, REST = "spill", "rest"
-"""Names of sources: all that hair and backdrop lights bring, and what is too little to name."""
+SPILL, REST = "backdrop lights", "others"
+"""Names of sources: all that backdrop lights bring, and what is too little to name."""
 LEAST_SHARE = 0.01
 """Share of a face's light below which a source is not named: our choice."""
-COVERED_SHARE = 0.5
-"""Share of the best lit head's hair light that a head needs to count as covered: our choice."""
+COVERED_STOPS = -1.5
+"""How far under the best lit head's the light on somebody's hair may be and count as covered: our
+choice."""
 _HAIR = ("hair", "hair left", "hair right")
 
 
@@ -29,11 +30,13 @@ _HAIR = ("hair", "hair left", "hair right")
 class HairReading:
     """What the hair lights do to one head.
 
+    Left and right are the person's own: their left side is the right one in the picture.
+
     Attributes
     ----------
     crown_stops, left_stops, right_stops : flat on the crown and to either side of it, by the hair
         lights alone, from the working aperture; left and right are the person's own.
-    best_share : their direct light on this head as a share of the best lit head's in the picture.
+    best_share : the brightest of these three as a share of the best lit head's in the picture.
     covered : whether that is enough to say that they reach it.
     tone : how bright the brightest of the three comes out with everything on, 1 for full white.
     clips : whether that is beyond full white.
@@ -51,21 +54,40 @@ class HairReading:
     nose_stops: float
     cheek_stops: float
 
+    @property
+    def lit_side(self) -> str:
+        """The person's own side of the hair that gets more light, left or right."""
+        return "left" if self.left_stops > self.right_stops else "right"
+
+    @property
+    def lit_side_stops(self) -> float:
+        """The light there, from the working aperture [stop]."""
+        return max(self.left_stops, self.right_stops)
+
+    @property
+    def brightest_stops(self) -> float:
+        """The light on the brightest of the three points, from the working aperture [stop]."""
+        return max(self.lit_side_stops, self.crown_stops)
+
 
 @dataclass(frozen=True)
 class FaceReading:
     """How one face is lit, in stops from the working aperture unless said otherwise.
 
+    `key_side` is the person's own left or right: their right is on the left in the picture.
+
     Attributes
     ----------
-    reading, from_aperture_stops : the dome at the chin, everything on.
+    reading, from_aperture_stops : the dome at the chin, everything on but the hair lights, from
+        which a hand shades it.
     key_side, shadow_from_key_stops, ratio : which cheek is brighter, how far the other one is
         under it, and its light over the other's; flat on each cheek, hair and backdrop lights off.
     key_side_stops, shadow_side_stops : those two cheeks.
     hair_from_aperture_stops : flat on the crown, by the hair lights alone; null without any.
+    hair_lit_stops : flat on the brightest of the hair's points, everything on.
     sources : where the light at the chin comes from, with shares that sum to 1, largest first:
-        each key and fill by name, what sends their light on by name, and all that other lights
-        bring as spill.
+        each key and fill by name, what sends their light on by name, and all that backdrop lights
+        bring together.
     hair : what the hair lights do to the head; null without any.
     seen : what shows on the face.
     """
@@ -75,6 +97,7 @@ class FaceReading:
     from_aperture_stops: float
     shadow_from_key_stops: float
     hair_from_aperture_stops: float | None
+    hair_lit_stops: float
     key_side: str
     key_side_stops: float
     shadow_side_stops: float
@@ -108,7 +131,7 @@ def face_readings(
     lens_m : the entrance pupil, shape (3,) [m].
     """
     readings = _Readings.of(sitting, moved, shares)
-    seen = faces_seen(sitting, scene, moved, readings.on_face, lens_m)
+    seen = faces_seen(sitting, scene, moved, shares, lens_m)
     return tuple(readings.face(k, seen[k]) for k in range(len(readings.people)))
 
 
@@ -121,6 +144,7 @@ class _Readings:
     people: tuple[str, ...]
     rows: dict[str, list[int]]
     shares: Array
+    exposing: Array
     on_face: Array
     on_hair: Array
     flat_lxs: float  # what the flat receptor reads as the working aperture
@@ -141,6 +165,7 @@ class _Readings:
             people,
             rows,
             shares,
+            exposing_shares(sitting, shares),
             face_shares(sitting, shares),
             np.where(is_hair, shares, 0.0),
             float(wanted),
@@ -152,7 +177,7 @@ class _Readings:
 
     def face(self, k: int, seen: FaceSeen) -> FaceReading:
         sitting = self.sitting
-        chin = self.lxs("chin", k, self.shares)
+        chin = self.lxs("chin", k, self.exposing)
         shown = float(f_number_for(chin, iso=sitting.camera.iso, c=sitting.meter.c_dome))
         cheeks = {s: self.lxs(f"cheek {s}", k, self.on_face) for s in ("left", "right")}
         key_side = max(cheeks, key=lambda side: cheeks[side])
@@ -164,6 +189,7 @@ class _Readings:
             from_aperture_stops=stops_from(shown**2, working_f_number(sitting) ** 2),
             shadow_from_key_stops=stops_from(shadow, key),
             hair_from_aperture_stops=None if hair is None else hair.crown_stops,
+            hair_lit_stops=stops_from(self.brightest_hair_lxs(k), self.flat_lxs),
             key_side=key_side,
             key_side_stops=stops_from(key, self.flat_lxs),
             shadow_side_stops=stops_from(shadow, self.flat_lxs),
@@ -176,7 +202,7 @@ class _Readings:
     def sources(self, k: int) -> tuple[tuple[str, float], ...]:
         """Return the sources of the light at a chin and their shares, largest first."""
         row, moved = self.rows["chin"][k], self.moved
-        spilled = moved.flash_lxs[row] @ (self.shares - self.on_face)
+        spilled = moved.flash_lxs[row] @ (self.exposing - self.on_face)
         straight = moved.direct_lxs[row] * self.on_face
         sent_on = moved.bounced_lxs[:, row] @ self.on_face
         by = [*zip(moved.lamps, straight.tolist(), strict=True)]
@@ -190,17 +216,16 @@ class _Readings:
         crown, left, right = (
             stops_from(self.lxs(w, k, self.on_hair), self.flat_lxs) for w in _HAIR
         )
-        brightest = max(self.lxs(w, k, self.shares) for w in _HAIR)
         tone = float(
             rendered_linear(
                 reflectance(person.hair, "hair"),
-                brightest,
+                self.brightest_hair_lxs(k),
                 f_number=working_f_number(self.sitting),
                 iso=self.sitting.camera.iso,
             )
         )
-        direct = [self.hair_direct_lxs(j) for j in range(len(self.people))]
-        share = direct[k] / max(direct) if max(direct) > 0 else 0.0
+        most = [max(self.lxs(w, j, self.on_hair) for w in _HAIR) for j in range(len(self.people))]
+        share = most[k] / max(most) if max(most) > 0 else 0.0
         nose, cheek = (
             stops_from(self.lxs(w, k, self.on_hair), self.lxs(w, k, self.on_face))
             for w in ("nose", f"cheek {far}")
@@ -210,17 +235,16 @@ class _Readings:
             left_stops=left,
             right_stops=right,
             best_share=share,
-            covered=share > COVERED_SHARE,
+            covered=share >= 2.0**COVERED_STOPS,
             tone=tone,
             clips=tone > 1.0,
             nose_stops=nose,
             cheek_stops=cheek,
         )
 
-    def hair_direct_lxs(self, k: int) -> float:
-        """Return what comes straight from the hair lights to a head, mean of its three points."""
-        rows = [self.rows[what][k] for what in _HAIR]
-        return float((self.moved.direct_lxs[rows] @ self.on_hair).mean())
+    def brightest_hair_lxs(self, k: int) -> float:
+        """Return the most light that any of the hair's points gets, everything on [lx s]."""
+        return max(self.lxs(w, k, self.shares) for w in _HAIR)
 
 
 def _ratio(key: float, shadow: float) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from kinlight.errors import Fault, SittingError
 from kinlight.light.misfit import amount_text
-from kinlight.plan.fit_plan import FitPlan, LightFit, reflectances_at
+from kinlight.plan.fit_plan import WHITEST, FitPlan, LightFit, reflectances_at
 from kinlight.plan.lit import known_to_text
 from kinlight.plan.model import Plan
 from kinlight.sitting.base import document_key
@@ -130,7 +130,8 @@ def _room_said(filled: Sitting, fit: FitPlan, room: dict[str, float]) -> Iterato
         yield f"room: {fit.room}"
     for name, rho in room.items():
         what = document_key(name).replace("_", " ")
-        yield f"room: {what} {getattr(filled.room, name):g} becomes {rho:g}"
+        cap = ", no more than fresh white matt paint" if rho == WHITEST else ""
+        yield f"room: {what} {getattr(filled.room, name):g} becomes {rho:g}{cap}"
 
 
 def _powers_said(plan: Plan) -> Iterator[str]:

@@ -20,7 +20,13 @@ from kinlight.light.fit import FittedLight, band_sd_stops, fit_readings
 from kinlight.light.misfit import amount_text
 from kinlight.light.readings import METER_SD_STOPS, Otherwise, Reading
 from kinlight.plan.lit import known_to_text, shares_of_full
-from kinlight.plan.metering import ambient_lxs, fires, meter_constant, shares_then
+from kinlight.plan.metering import (
+    ambient_lxs,
+    fires,
+    meter_constant,
+    numbers,
+    shares_then,
+)
 from kinlight.quantities.stops import parse_meter_reading
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.gear import MeterPoint
@@ -31,7 +37,9 @@ from kinlight.stage.scene import Scene, Transfer, stage_meter, transfer
 
 ROOM_FACTORS = (0.5, 0.75, 1.0, 1.25)
 """On the stated reflectances of walls, ceiling and floor; between these the light is drawn in."""
-_WHITEST = 0.95
+WHITEST = 0.90
+"""No surface is taken to reflect more, unless it is stated to: fresh white matt paint; common
+practice, no source."""
 _OTHER = {"dome": "the flat receptor", "flat": "the dome"}
 _SURFACES = ("wall_reflectance", "ceiling_reflectance", "floor_reflectance")
 
@@ -77,9 +85,9 @@ class FitPlan:
     lights : one entry for each light; empty if nothing could be fitted.
     readings : those that count, in the order of the sitting.
     room_factor : on the stated reflectances of the room [-].
-    room_fitted : whether the readings tell it; if not, it is 1.
+    room_fitted : whether it is clearly another than stated; if not, it is 1.
     room_at_limit : whether it lies at an end of the factors that were reckoned.
-    room : the same in a sentence.
+    room : the same in a sentence, or why the room was left as stated.
     wrong : the reading that does not fit the others, by its name; empty if all do.
     findings : what is wrong, one thing at a time; empty if all fits.
     unused : readings that say nothing of the lights, each with why.
@@ -169,9 +177,9 @@ def room_factors(room: Room) -> tuple[float, ...]:
 
 
 def reflectances_at(room: Room, factor: float) -> dict[str, float]:
-    """Return walls, ceiling and floor at a factor; none whiter than 0.95 or than stated."""
+    """Return walls, ceiling and floor at a factor; none whiter than 0.90 or than stated."""
     stated = {surface: float(getattr(room, surface)) for surface in _SURFACES}
-    return {name: min(factor * rho, max(rho, _WHITEST)) for name, rho in stated.items()}
+    return {name: min(factor * rho, max(rho, WHITEST)) for name, rho in stated.items()}
 
 
 def _with_room(sitting: Sitting, factor: float) -> Sitting:
@@ -269,6 +277,7 @@ def _reading(
         observed_lxs=float(exposure_for_lxs(read, iso=sitting.camera.iso, c=c)),
         ambient_lxs=ambient_lxs(sitting, point, stated, row),
         alternatives=_alternatives(sitting, point, moved, stated, then),
+        number=numbers(sitting)[point.id],
     )
 
 

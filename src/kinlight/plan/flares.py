@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from kinlight.geometry.vectors import Array
 from kinlight.light.cut_off import OPEN_DEG, off_axis_deg
-from kinlight.light.emitter import Emitter
 from kinlight.light.exposure import exposure_for_lxs
 from kinlight.light.flare import Flare, flare
 from kinlight.light.world import World
@@ -29,7 +28,7 @@ class LampToLens:
     Attributes
     ----------
     light : which lamp it is.
-    to_lens : how it stands, with what its grid leaves.
+    to_lens : how it stands, with what its grid leaves; in the frame is what shows in the print.
     """
 
     light: str
@@ -37,7 +36,13 @@ class LampToLens:
 
 
 def lamps_to_lens(
-    sitting: Sitting, scene: Scene, view: CameraView, faces: Sequence[FaceReading], shares: Array
+    sitting: Sitting,
+    scene: Scene,
+    view: CameraView,
+    faces: Sequence[FaceReading],
+    shares: Array,
+    *,
+    gear: Collection[str],
 ) -> tuple[LampToLens, ...]:
     """Return how every lamp stands to the lens; none where no face has light.
 
@@ -46,6 +51,7 @@ def lamps_to_lens(
     scene, view : the picture staged, and the camera's view of it.
     faces : how its faces are lit: their key sides, on average, are what levels count from.
     shares : the powers of the lights as shares of full [-].
+    gear : what hangs in the print.
     """
     lit = [2.0**f.key_side_stops for f in faces if f.ratio > 0]
     if not lit:
@@ -60,20 +66,10 @@ def lamps_to_lens(
             view.entrance_pupil_m,
             view.axis,
             lamp.emitter,
-            in_frame=_in_frame(lamp.emitter, view),
+            in_frame=lamp.id in gear,
             exitance_lxs=lamp.exitance_lxs * share,
             key_lxs=float(wanted) * float(np.mean(lit)),
             world=_EMPTY if turned_off else scene.world,
         )
         found.append(LampToLens(lamp.id, to_lens))
     return tuple(found)
-
-
-def _in_frame(emitter: Emitter, view: CameraView) -> bool:
-    """Return whether any part of a front is in the frame, by points all over it."""
-    corners, middle = emitter.polygon_m, emitter.centre_m
-    rim = np.vstack([corners, (corners + np.roll(corners, -1, axis=0)) / 2])
-    points = np.vstack([middle, *(middle + s * (rim - middle) for s in (1 / 3, 2 / 3, 1.0))])
-    with np.errstate(invalid="ignore"):
-        inside = np.abs(view.project_mm(points)) <= np.array(view.frame_mm) / 2
-    return bool(inside.all(axis=1).any())

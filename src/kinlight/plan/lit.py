@@ -106,6 +106,15 @@ def face_shares(sitting: Sitting, shares: Array) -> Array:
     return shares * np.array(on_faces, dtype=np.float64)
 
 
+def exposing_shares(sitting: Sitting, shares: Array) -> Array:
+    """Return the powers of all lights by which faces are exposed: all but the hair lights' [-].
+
+    These graze a cheek at most; a dome under the chin, which sees far round it, is shaded from them
+    or read with them off.
+    """
+    return shares * np.array([light.role != "hair" for light in sitting.lights], dtype=np.float64)
+
+
 def face_flash_t01_s(sitting: Sitting, moved: Transfer, shares: Array, person: str) -> float:
     """Return the longest t0.1 among lights that give a quarter or more of a face's light [s]."""
     row = moved.rows("chin", person)[0]

@@ -65,7 +65,7 @@ def _exposure_check(sitting: Sitting, lights: Sequence[LightPlan], off_stops: fl
         iso = _marked_iso(sitting.camera.iso * 2**-off_stops)
         front = [plan for plan in lights if plan.role in ("key", "fill")]
         at_full = [plan.light for plan in front if plan.set_stops < _AT_END_STOPS]
-        who = f"{' and '.join(at_full)} at full power" if at_full else "the powers stated"
+        who = f"{' and '.join(at_full)} at full power" if at_full else "these powers"
         raised = f"raise ISO to {iso:g}, " if iso else ""
         said += f" with {who}: {raised}open the lens, or move the light closer"
     elif leeway < 0:

@@ -16,6 +16,7 @@ import numpy as np
 from kinlight.geometry.vectors import Array
 from kinlight.light.exposure import K, f_number_for
 from kinlight.plan.lit import alone_row
+from kinlight.quantities.lengths import length_text
 from kinlight.quantities.power import fraction_of_full
 from kinlight.quantities.stops import meter_text, parse_meter_reading, stops
 from kinlight.sitting.document import Sitting
@@ -39,6 +40,7 @@ class MeterPlan:
 
     Attributes
     ----------
+    number : its place in the order of metering, from 1.
     where : what it is called: a light alone by its name, "all together", a meter point's name.
     kind : a light alone, lights together, or one of the sitting's own meter points.
     place_m : where the receptor is, x, y, z from the mark.
@@ -55,6 +57,7 @@ class MeterPlan:
     off_stops : how far that is over what was to be expected of those settings.
     """
 
+    number: int
     where: str
     kind: Kind
     place_m: tuple[float, float, float]
@@ -89,13 +92,36 @@ def meter_plans(
     rows |= {name: moved.rows("meter", name)[0] for name in own}
     bands = np.array([[x.output.below_stops, x.output.above_stops] for x in lamps]).reshape(-1, 2)
     plans = []
-    for name in dict.fromkeys((*usual, *own)):
+    for name in numbers(sitting):
         point = own[name] if name in own else usual[name][0]
         kind: Kind = "point"
         if name in usual and _same_reading(point, usual[name][0]):
             kind = "alone" if any(name == x.id for x in sitting.lights) else "together"
         plans.append(_planned(sitting, point, kind, moved, rows[name], shares, bands))
     return tuple(plans)
+
+
+def numbers(sitting: Sitting) -> dict[str, int]:
+    """Return by which number each reading is counted, from 1, in the order of the plan's table."""
+    usual = [x.id for x in _by_role(sitting)]
+    usual += [name for name, _ in _together(sitting)]
+    names = dict.fromkeys((*usual, *(point.id for point in sitting.meter_points)))
+    return {name: i for i, name in enumerate(names, start=1)}
+
+
+def _by_role(sitting: Sitting) -> list[Light]:
+    return sorted(sitting.lights, key=lambda x: _ROLES.index(x.role))
+
+
+def _together(sitting: Sitting) -> list[tuple[str, list[str]]]:
+    """Return the readings of several lights: their names, and which lights; none named is all."""
+    on_faces = [x.id for x in sitting.lights if x.role in _ON_FACES]
+    found: list[tuple[str, list[str]]] = []
+    if len(sitting.lights) > len(on_faces) > 1:
+        found.append((f"{' and '.join(on_faces)} together", on_faces))
+    if len(sitting.lights) > 1:
+        found.append(("all together", []))
+    return found
 
 
 def _same_reading(one: MeterPoint, other: MeterPoint) -> bool:
@@ -107,15 +133,12 @@ def _same_reading(one: MeterPoint, other: MeterPoint) -> bool:
 
 def _usual(sitting: Sitting, moved: Transfer) -> list[tuple[MeterPoint, int]]:
     """Return the readings every set is metered by, as meter points with their rows."""
-    lights = sorted(sitting.lights, key=lambda x: _ROLES.index(x.role))
-    found = [(_alone(light, moved), alone_row(moved, light)) for light in lights]
+    found = [(_alone(light, moved), alone_row(moved, light)) for light in _by_role(sitting)]
     (mark,) = moved.rows("mark")
-    on_faces = [x.id for x in sitting.lights if x.role in _ON_FACES]
-    if len(lights) > len(on_faces) > 1:
-        name = f"{' and '.join(on_faces)} together"
-        found.append((_at(name, moved, mark, "camera", "dome", on_faces), mark))
-    if len(lights) > 1:
-        found.append((_at("all together", moved, mark, "camera", "dome"), mark))
+    found += [
+        (_at(name, moved, mark, "camera", "dome", lights), mark)
+        for name, lights in _together(sitting)
+    ]
     return found
 
 
@@ -156,6 +179,7 @@ def _planned(
         off = 2 * stops(read / expected) if expected > 0 else None
     x, y, z = point.place.xyz_m()
     return MeterPlan(
+        number=numbers(sitting)[point.id],
         where=point.id,
         kind=kind,
         place_m=(x, y, z),
@@ -259,10 +283,19 @@ def _set_then(sitting: Sitting, point: MeterPoint) -> str:
     return ", ".join(other)
 
 
-def held_words(found: MeterPlan) -> str:
-    """Return which receptor is held how: "flat, facing the key"."""
+def held_words(found: MeterPlan, *, units: str) -> str:
+    """Return which receptor is held how: "flat, facing the key"; a point of your own, how high."""
     names = {"camera": "the camera", "backdrop": "the backdrop", "up": "up"}
     facing = names.get(found.facing, f"the {found.facing}")
+    up = f" {length_text(found.place_m[2], units=units)} up" if found.kind == "point" else ""
     if found.receptor == "reflected":
-        return f"reflected, off a patch of {found.patch_reflectance:.0%} that faces {facing}"
-    return f"{found.receptor}, facing {facing}"
+        patch = f"a patch of {found.patch_reflectance:.0%}{up}"
+        return f"reflected, off {patch} that faces {facing}"
+    on = " on the backdrop" if found.kind == "alone" and found.facing == "camera" else up
+    return f"{found.receptor}{on}, facing {facing}"
+
+
+def held_note(sitting: Sitting) -> str:
+    """Return where a hair light is metered, as that may be taken otherwise; nothing without one."""
+    hair = " and ".join(x.id for x in sitting.lights if x.role == "hair")
+    return f"{hair}: at the mark too, as high as the eyes there, not at a head." if hair else ""

@@ -14,6 +14,7 @@ from kinlight.plan.faces import FaceReading
 from kinlight.plan.fit_plan import FitPlan
 from kinlight.plan.flares import LampToLens
 from kinlight.plan.framed import Framing
+from kinlight.plan.glares import LampInSpectacles
 from kinlight.plan.lit import LightPlan
 from kinlight.plan.metering import MeterPlan
 from kinlight.plan.sharp import Sharpness
@@ -45,7 +46,12 @@ class PictureTime:
 
 @dataclass(frozen=True)
 class PicturePlan:
-    """One picture of the plan."""
+    """One picture of the plan.
+
+    `gear` are the lamps and panels that hang in the print, `spectacles` the lamps that show in
+    some; `findings` what to look at in its light, the weightiest first, by `weights` that only
+    rank.
+    """
 
     name: str
     people: tuple[str, ...]
@@ -63,7 +69,10 @@ class PicturePlan:
     evenness_stops: float
     behind: BehindPlan
     flare: tuple[LampToLens, ...]
+    gear: tuple[str, ...]
+    spectacles: tuple[LampInSpectacles, ...]
     findings: tuple[str, ...]
+    weights: tuple[float, ...]
     time: PictureTime
     made: bool
     checks: tuple[Check, ...]
@@ -183,9 +192,36 @@ class Plan:
 
 
 def findings_lines(pictures: Sequence[PicturePlan]) -> list[str]:
-    """Return every finding once, with the pictures it is of."""
+    """Return every finding once, with the pictures it is of, the weightiest first.
+
+    Of more than four pictures only their number is said.
+    """
+    return [f"{_pictures(names, named=4)}: {finding}" for finding, names in _ranked(pictures)]
+
+
+def to_look_at(pictures: Sequence[PicturePlan]) -> str:
+    """Return how much there is to look at and the weightiest of it; nothing if there is nothing."""
+    found = _ranked(pictures)
+    if not found:
+        return ""
+    finding, names = found[0]
+    where = "" if len(pictures) == 1 else f", in {_pictures(names, named=2)}"
+    first = finding.partition(": ")[0] + where
+    if len(found) == 1:
+        return f"1 thing to look at in the pictures' light: {first}."
+    return f"{len(found)} things to look at in the pictures' light, the weightiest: {first}."
+
+
+def _pictures(names: Sequence[str], *, named: int) -> str:
+    return "; ".join(names) if len(names) <= named else f"{len(names)} pictures"
+
+
+def _ranked(pictures: Sequence[PicturePlan]) -> list[tuple[str, list[str]]]:
+    """Return every finding with the names of its pictures, by its greatest weight in any."""
     found: dict[str, list[str]] = {}
+    weight: dict[str, float] = {}
     for picture in pictures:
-        for finding in picture.findings:
+        for finding, counts in zip(picture.findings, picture.weights, strict=True):
             found.setdefault(finding, []).append(picture.name)
-    return [f"{'; '.join(names)}: {finding}" for finding, names in found.items()]
+            weight[finding] = max(weight.get(finding, 0.0), counts)
+    return sorted(found.items(), key=lambda item: (-weight[item[0]], -len(item[1])))

@@ -20,6 +20,9 @@ from kinlight.plan.faces import face_readings
 from kinlight.plan.findings import findings
 from kinlight.plan.flares import lamps_to_lens
 from kinlight.plan.framed import Framing, framed_checks, framing
+from kinlight.plan.glares import lamps_in_spectacles
+from kinlight.plan.hair_said import hair_said
+from kinlight.plan.in_print import gear_in_print, printed_rects
 from kinlight.plan.lit import (
     LightPlan,
     ambient_below_stops,
@@ -110,8 +113,13 @@ def _plan_picture(
     time = time_of(kept, picture, moved)
     faces = face_readings(sitting, scene, moved, kept.shares, view.entrance_pupil_m)
     offsets = [f.from_aperture_stops for f in faces]
-    behind = behind_plan(sitting, scene, moved, view, kept.shares)
-    to_lens = lamps_to_lens(sitting, scene, view, faces, kept.shares)
+    prints = printed_rects(framed, view)
+    behind = behind_plan(sitting, scene, moved, view, kept.shares, prints=prints)
+    gear = gear_in_print(scene, view, prints)
+    to_lens = lamps_to_lens(sitting, scene, view, faces, kept.shares, gear=gear)
+    glares = lamps_in_spectacles(sitting, scene, faces, view.entrance_pupil_m)
+    hair = hair_said(sitting, scene, moved, kept.shares, faces)
+    found = findings(sitting, faces, behind, to_lens, glares=glares, gear=gear, hair=hair)
     return PicturePlan(
         name=picture.key,
         people=picture.people,
@@ -129,7 +137,10 @@ def _plan_picture(
         evenness_stops=max(offsets) - min(offsets),
         behind=behind,
         flare=to_lens,
-        findings=findings(sitting, faces, behind, to_lens),
+        gear=gear,
+        spectacles=glares,
+        findings=tuple(x.text for x in found),
+        weights=tuple(x.weight for x in found),
         time=time,
         made=made,
         checks=(

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from kinlight.errors import Fault, SittingError
 from kinlight.figures.growth import Body
 from kinlight.group.abilities import Abilities
 from kinlight.group.order import (
@@ -105,15 +106,25 @@ def _break_item(pause: Break, can: Mapping[str, Abilities]) -> Item:
 
 
 def stated_items(sitting: Sitting, programme: Programme) -> tuple[Item, ...]:
-    """Return the items of the sitting's order; "wait 10 min" needs no entry of its own."""
+    """Return the items of the sitting's order; "wait 10 min" needs no entry of its own.
+
+    Raises
+    ------
+    SittingError
+        If the order names what is not there.
+    """
     known = {item.id: item for item in programme.items}
     items = []
     for name in sitting.order:
         wait = _WAIT.fullmatch(name)
         if wait and name not in known:
             items.append(Item(name, parse_minutes(wait[1]) * 60, kind="wait"))
-        else:
+        elif name in known:
             items.append(known[name])
+        else:  # a picture that was only proposed and has been proposed anew under another name
+            remedy = "state that picture, or leave the order out to have it proposed"
+            fault = Fault("names no picture or break there is", given=name, remedy=remedy)
+            raise SittingError(fault.at("order"))
     return tuple(items)
 
 

@@ -12,6 +12,8 @@ from kinlight.light.world import Sheet
 from kinlight.sitting.room_fit import CLEARANCE_M
 from kinlight.sitting.strobes import LightStand
 
+USUAL_BAG_KG = 7.0
+"""Sand in a usual bag: common practice, no source. What it holds is said of a stand without one."""
 _LEVEL = 1e-6
 _TENTH_KG = 0.05
 """A counterweight that is short by less prints as none missing."""
@@ -26,6 +28,8 @@ class BagPlan:
     `factor` times a push of `push_n` are those of the balanced boom: `any_way_bag_kg` whichever way
     the legs point, `leg_under_bag_kg` with one below the load; `hanging_bag_kg` of the first
     without any push, against what hangs out alone. What is missing is for the legs as stated.
+    `laid_bag_kg` is what a photographer lays: the bags stated, or one usual bag of 7 kg; with it,
+    the boom balanced and the legs as stated, a push of `laid_tips_at_n` tips it.
     """
 
     tip_distance_m: float
@@ -40,6 +44,8 @@ class BagPlan:
     leg_under: bool
     stated_bag_kg: float
     missing_bag_kg: float
+    laid_bag_kg: float
+    laid_tips_at_n: float
 
 
 @dataclass(frozen=True)
@@ -78,7 +84,10 @@ def bag_plan(stand: LightStand, balance: CounterweightPlan | None, height_m: flo
     now = _steadiness(stand, height_m, bag_kg=stand.bag_kg)
     missing = balance.missing_counterweight_kg if balance is not None else 0.0
     hung = stand.counterweight_kg + missing
-    wanted = _steadiness(_with_counterweight(stand, hung), height_m, bag_kg=0.0)
+    balanced = _with_counterweight(stand, hung)
+    wanted = _steadiness(balanced, height_m, bag_kg=0.0)
+    laid_kg = stand.bag_kg or USUAL_BAG_KG
+    laid = _footing(_steadiness(balanced, height_m, bag_kg=laid_kg), stand)
     as_stated, needed = _footing(now, stand), _footing(wanted, stand)
     return BagPlan(
         tip_distance_m=tip_distance_m(legs=stand.legs, radius_m=stand.radius_m),
@@ -93,6 +102,8 @@ def bag_plan(stand: LightStand, balance: CounterweightPlan | None, height_m: flo
         leg_under=stand.leg_under,
         stated_bag_kg=stand.bag_kg,
         missing_bag_kg=max(0.0, needed.pushed_bag_kg - stand.bag_kg),
+        laid_bag_kg=laid_kg,
+        laid_tips_at_n=laid.tips_at_n,
     )
 
 

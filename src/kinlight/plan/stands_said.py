@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from kinlight.light.stands import STANDARD_GRAVITY, pull_text
 from kinlight.plan.stands import BagPlan, CounterweightPlan, Headroom
 from kinlight.quantities.lengths import length_text
 from kinlight.sitting.room_fit import CLEARANCE_M
 
 HEAD_REACH_M = 0.4
 """A lamp's head and modifier seldom reach back less than this: common practice, no source."""
+_LEAST_N = 0.1 * STANDARD_GRAVITY
 _ROUNDING = 1e-9
 _CENTIMETRE_M = 0.01
 
@@ -25,8 +27,7 @@ def says(
         stands = "as stated it falls by itself"
     else:
         height = length_text(bags.push_height_m, units=units)
-        newtons = math.floor(bags.tips_at_n + _ROUNDING)
-        stands = f"as stated a push of {newtons} N at {height} tips it"
+        stands = f"as stated {_pull(bags.tips_at_n)} at {height} tips it"
     if balance is not None:
         arm = length_text(balance.arm_m, units=units)
         stands += f"; {balance.counterweight_kg:.1f} kg at {arm} balance its boom"
@@ -66,8 +67,7 @@ def _of_stand(bags: BagPlan | None, balance: CounterweightPlan | None, units: st
             f"head before its foot is loaded{balanced}"
         )
     if bags.missing_bag_kg > _ROUNDING:
-        once = " once its boom is balanced" if unbalanced else ""
-        yield f"put {_sand(bags)} on the foot of its stand{once}; stated: {_stated(bags)}"
+        yield f"{_laid(bags, unbalanced)}{_wanted(bags)}"
     if balance is not None and unbalanced:
         arm = length_text(balance.arm_m, units=units)
         now = f"{balance.stated_counterweight_kg:.1f} kg"
@@ -78,22 +78,37 @@ def _of_stand(bags: BagPlan | None, balance: CounterweightPlan | None, units: st
         )
 
 
+def _laid(bags: BagPlan, unbalanced: bool) -> str:
+    """Return what the stated bags or a usual one are good for."""
+    bag = "the bags stated" if bags.stated_bag_kg else "a usual bag"
+    bag = f"with {bag}, {bags.laid_bag_kg:g} kg on its foot,"
+    once = " once its boom is balanced" if unbalanced else ""
+    if bags.laid_tips_at_n <= 0:
+        return f"{bag} it still falls by itself{once}; "
+    return f"{bag} {_pull(bags.laid_tips_at_n)} at the lamp tips it{once}; "
+
+
+def _pull(push_n: float) -> str:
+    return "the least pull" if push_n < _LEAST_N else f"a pull of {pull_text(push_n)}"
+
+
+def _wanted(bags: BagPlan) -> str:
+    """Return the sand that holds the push reckoned with, so many times over."""
+    return f"{_sand(bags)} to hold {bags.factor:g} times a pull of {pull_text(bags.push_n)}"
+
+
 def _sand(bags: BagPlan) -> str:
-    """Return the sand to lay, to the next whole kilogram, and the less a leg under makes it."""
+    """Return the sand it takes, to the next whole kilogram, and the less a leg under makes it."""
     any_way, leg_under = (_whole_kg(x) for x in (bags.any_way_bag_kg, bags.leg_under_bag_kg))
     if bags.leg_under:
-        return f"{leg_under} kg of sand, with one leg under the load,"
+        return f"it takes {leg_under} kg of sand, with one leg under the load,"
     if leg_under == any_way:
-        return f"{any_way} kg of sand"
-    return f"{any_way} kg of sand, or {leg_under} kg with one leg under the load,"
+        return f"it takes {any_way} kg of sand"
+    return f"it takes {any_way} kg of sand, or {leg_under} kg with one leg under the load,"
 
 
 def _whole_kg(mass_kg: float) -> int:
     return math.ceil(mass_kg - _ROUNDING)
-
-
-def _stated(bags: BagPlan) -> str:
-    return f"{bags.stated_bag_kg:g} kg" if bags.stated_bag_kg else "none"
 
 
 def _of_ceiling(over: Headroom, depth_stated: bool, units: str) -> Iterator[str]:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from kinlight.plan.checks import Check, tightest
+from kinlight.plan.findings import UNEVEN_STOPS
 from kinlight.plan.lit import LightPlan
 from kinlight.plan.model import FocusPlan, OrderPlan, PicturePlan, Tape
 from kinlight.quantities.lengths import length_text
@@ -127,9 +128,32 @@ def _stops_line(pictures: Sequence[PicturePlan], backdrop: float) -> str:
         f for p in pictures for f in p.faces
     ]
     shadow = float(np.median([f.shadow_from_key_stops for f in faces]))
-    hair = [f.hair_from_aperture_stops for f in faces if f.hair_from_aperture_stops is not None]
-    hair_text = stops_text(float(np.median(hair))) if hair else "no light of its own"
-    return f"shadow side {stops_text(shadow)}; hair {hair_text}; backdrop {stops_text(backdrop)}"
+    hair = [f.hair.lit_side_stops for f in faces if f.hair is not None]
+    hair_text = "no light of its own"
+    if hair:
+        hair_text = f"{stops_text(float(np.median(hair)))} on its lit side"
+    behind = _backdrop_text([p for p in pictures if p.made] or pictures, backdrop)
+    return f"shadow side {stops_text(shadow)}; hair {hair_text}; backdrop {behind}"
+
+
+def _backdrop_text(pictures: Sequence[PicturePlan], unseen: float) -> str:
+    """Return how the backdrop comes out in the prints; where none shows it, as it is metered."""
+    seen = [b for p in pictures if (b := p.behind.backdrop) is not None]
+    if not seen:
+        return f"{from_aperture_text(unseen)}, in no print"
+    low, high = (round(f(b.from_aperture_stops for b in seen), 1) for f in (min, max))
+    uneven = max(b.evenness_stops for b in seen)
+    most = f", uneven by up to {uneven:.1f} stop" if uneven > UNEVEN_STOPS else ""
+    if low == high:
+        return from_aperture_text(low) + most
+    both = " to ".join(f"{x:+.1f}" if x else "0" for x in (low, high))
+    return f"{both} stop{'' if max(-low, high) <= 1 else 's'}{most}"
+
+
+def from_aperture_text(value: float) -> str:
+    """Return how far a backdrop is from the aperture: "-0.3 stop", "as the faces' aperture"."""
+    text = stops_text(value)
+    return "as the faces' aperture" if text == "even" else text
 
 
 def _clock_line(sitting: Sitting, pictures: Sequence[PicturePlan], order: OrderPlan) -> str:

@@ -22,7 +22,7 @@ from kinlight.drawings.words import (
 )
 from kinlight.plan.checks import COLUMNS, Check
 from kinlight.plan.lit import LightPlan
-from kinlight.plan.model import OrderLine, PicturePlan, Plan
+from kinlight.plan.model import OrderLine, PicturePlan, Plan, to_look_at
 from kinlight.quantities.lengths import length_text
 from kinlight.quantities.times import shutter_text, span_text
 from kinlight.sheets.failing import what_fails
@@ -42,6 +42,7 @@ def content(plan: Plan) -> dict[str, Any]:
         "start": f"{sitting.start:%H:%M}",
         "version": kinlight.__version__,
         "verdict": plan.verdict,
+        "look": to_look_at(plan.to_make),
         "unreckoned": unreckoned_text(plan),
         "metering": metering_text(plan),
         "five": [list(pair) for pair in zip(FIVE, plan.first_five, strict=True)],

@@ -7,8 +7,9 @@ from typing import Any
 from kinlight.drawings.light_shares import light_shares
 from kinlight.drawings.words import band_words, chosen_picture
 from kinlight.plan.faces import FaceReading
-from kinlight.plan.metering import MeterPlan
-from kinlight.plan.model import Plan, findings_lines
+from kinlight.plan.faces_seen import camera_side
+from kinlight.plan.metering import MeterPlan, held_note, held_words
+from kinlight.plan.model import PicturePlan, Plan, findings_lines
 from kinlight.quantities.stops import stops_text
 
 
@@ -17,9 +18,10 @@ def light_card(plan: Plan) -> dict[str, Any]:
     picture = chosen_picture(plan)
     return {
         "picture": picture.name,
-        "readings": [_reading(m) for m in plan.meter],
+        "readings": [_reading(m, plan.sitting.preferences.units) for m in plan.meter],
+        "held": held_note(plan.sitting),
         "faces": [_face(plan, face) for face in picture.faces],
-        "even": f"{picture.evenness_stops:.1f} stop",
+        "even": _even(picture),
         "all": plan.all_faces.sentence(),
         "fit": list(plan.fit.lines()) if plan.fit else [],
         "sheets": list(plan.sheets),
@@ -40,12 +42,12 @@ def shares_drawing(plan: Plan, *, width_mm: float) -> str:
     return light_shares(rows, title=f"Light at the chin in {picture.name}", width_mm=width_mm)
 
 
-def _reading(found: MeterPlan) -> dict[str, str]:
-    lights = "" if found.kind in ("alone", "together") else found.lights
+def _reading(found: MeterPlan, units: str) -> dict[str, str]:
     return {
+        "number": str(found.number),
         "where": found.where,
-        "hold": f"{found.receptor}, facing {_named(found.facing)}",
-        "lights": lights,
+        "hold": held_words(found, units=units),
+        "lights": found.lights,
         "expect": found.expected,
         "band": band_words(found.band_stops),
         "read": found.stated,
@@ -53,15 +55,18 @@ def _reading(found: MeterPlan) -> dict[str, str]:
     }
 
 
-def _named(facing: str) -> str:
-    return "up" if facing == "up" else f"the {facing}"
+def _even(picture: PicturePlan) -> str:
+    """Return how even the faces of a picture are; one face is not compared with itself."""
+    if len(picture.faces) < 2:
+        return ""
+    return f"Even within {picture.evenness_stops:.1f} stop."
 
 
 def _face(plan: Plan, face: FaceReading) -> list[str]:
     return [
         plan.sitting.person(face.person).name,
         face.reading,
-        f"{face.key_side}, {stops_text(face.key_side_stops)}",
+        f"{camera_side(face.key_side)}, {stops_text(face.key_side_stops)}",
         stops_text(face.shadow_side_stops),
         face.ratio_text,
         "" if face.seen.pattern is None else face.seen.pattern.name,

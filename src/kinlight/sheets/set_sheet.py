@@ -18,7 +18,7 @@ from kinlight.sheets.light_card import light_card, shares_drawing
 _MANY = 4
 """From so many people on, the largest group is drawn across the page with everyone's height."""
 _CARD_MM = 182.0
-_FLOOR_MM = (182.0, 150.0)
+_FLOOR_MM = (182.0, 142.0)
 _WIDE_MM, _SMALL_MM = (182.0, 84.0), (42.0, 62.0)
 
 

@@ -9,11 +9,24 @@ from collections.abc import Callable, Iterable, Iterator, Set
 from kinlight.errors import Fault, QuantityError
 from kinlight.quantities.stops import exact_f_number
 from kinlight.sitting.document import Sitting
-from kinlight.sitting.gear import Lens
+from kinlight.sitting.gear import Lens, Reflector
 from kinlight.sitting.people import OLDEST_YEARS, Bond
 from kinlight.sitting.room_fit import gear, gear_name, out_of_room
+from kinlight.sitting.strobes import Light
 
 _Check = Callable[[Sitting], Iterator[Fault]]
+SOURCES = (
+    "people",
+    "lamps",
+    "walls",
+    "floor",
+    "ceiling",
+    "backdrop",
+    "floor sweep",
+    "backdrop lights",
+    "others",
+)
+"""What a plan calls light that does not come from one light or reflector of the document."""
 _WAIT = re.compile(r"wait \d{1,3} min(?: \(\d+\))?")  # the number in brackets tells two waits apart
 
 
@@ -24,6 +37,7 @@ def contradictions(sitting: Sitting, *, doubtful: Set[str] = frozenset()) -> lis
     """
     checks: tuple[tuple[_Check, tuple[str, ...]], ...] = (
         (_twice, ()),
+        (_sources, ()),
         (_ages, ("date",)),
         (_bonds, ()),
         (_parents_older, ("people", "date")),
@@ -62,6 +76,28 @@ def _twice(s: Sitting) -> Iterator[Fault]:
     yield from _repeated((x.id for x in s.meter_points), "meter points")
     yield from _repeated((x.id for x in s.breaks), "breaks")
     yield from _repeated((x.key for x in s.pictures), "pictures")
+
+
+def _sources(s: Sitting) -> Iterator[Fault]:
+    """Yield what would be taken for another source where a plan says whose light a face gets.
+
+    It names keys, fills and reflectors there, other lights together.
+    """
+    named = [x for x in s.lights if x.role in ("key", "fill")]
+    lights = {x.id.casefold() for x in named}
+    things: list[Light | Reflector] = [*named, *s.reflectors]
+    for thing in things:
+        if thing.id.casefold() in SOURCES:
+            yield Fault(
+                f"cannot be called that: a plan calls other light '{thing.id.casefold()}'",
+                where=gear_name(thing),
+                remedy=f"give it another id, such as '{thing.id} 1'",
+            )
+    for thing in s.reflectors:
+        if thing.id.casefold() in lights:
+            yield Fault(
+                "has the id of a light", where=gear_name(thing), remedy="give it an id of its own"
+            )
 
 
 def _ages(s: Sitting) -> Iterator[Fault]:

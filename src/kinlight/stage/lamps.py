@@ -54,6 +54,12 @@ class Lamp:
         """Luminous exitance of the front at full power [lx s]."""
         return exitance_lxs(self.output.luminous_energy_lms, area_m2=self.emitter.area_m2)
 
+    def moved(self, by_m: Array) -> Lamp:
+        """Return the lamp shifted by a vector, front and body."""
+        front = replace(self.emitter, polygon_m=self.emitter.polygon_m + by_m)
+        centre = np.asarray(self.box.centre_m) + by_m
+        return replace(self, emitter=front, box=replace(self.box, centre_m=centre))
+
 
 def lamps_of(sitting: Sitting, camera_m: Array, figures: Mapping[str, Figure]) -> tuple[Lamp, ...]:
     """Return the strobes; one aimed at somebody who is not in the picture points at the mark."""

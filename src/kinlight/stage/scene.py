@@ -8,7 +8,7 @@ part of the world and is renewed when the picture is staged anew.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -58,21 +58,40 @@ class Scene:
     world: World
 
     def with_lamp(self, lamp: Lamp) -> Scene:
-        """Return the scene with one lamp moved or changed, its body left where it was."""
+        """Return the scene with one lamp moved or changed, front and body.
+
+        Its own light meets its body in the new place, all other light still in the old one, until
+        the picture is staged anew.
+        """
         lamps = tuple(lamp if one.id == lamp.id else one for one in self.lamps)
         return replace(self, lamps=lamps)
 
-    def with_moved(self, person: str, by_m: ArrayLike) -> Scene:
-        """Return the scene with one person moved, and what is asked for of them."""
+    def with_moved(self, people: Collection[str], by_m: ArrayLike) -> Scene:
+        """Return the scene with people moved, and what is asked for of their faces and hair.
+
+        Whoever holds somebody is named with them. All keep the way they face; what is asked for of
+        the backdrop behind them stays where it was until the picture is staged anew.
+        """
         by = np.asarray(by_m, dtype=np.float64)
-        beings = tuple(b.moved(by) if b.name == person else b for b in self.world.beings)
+        beings = tuple(b.moved(by) if b.name in people else b for b in self.world.beings)
+        figures = tuple(f.moved(by) if f.person in people else f for f in self.figures)
         receivers = tuple(
             replace(r, point_m=r.point_m + by)
-            if r.whose == person and not r.what.startswith("behind")
+            if r.whose in people and not r.what.startswith("behind")
             else r
             for r in self.receivers
         )
-        return replace(self, receivers=receivers, world=replace(self.world, beings=beings))
+        world = replace(self.world, beings=beings)
+        return replace(self, figures=figures, receivers=receivers, world=world)
+
+    def seen_by(self, number: int) -> World:
+        """Return the world as the light of one lamp finds it: that lamp's body where it is now."""
+        first = len(self.world.sheets) - len(self.lamps)
+        own, box = first + number, self.lamps[number].box
+        if digest(self.world.sheets[own]) == digest(box):
+            return self.world
+        sheets = (*self.world.sheets[:own], box, *self.world.sheets[own + 1 :])
+        return replace(self.world, sheets=sheets)
 
 
 @dataclass(frozen=True)
@@ -162,21 +181,47 @@ def transfer(scene: Scene, *, samples: int = SAMPLES) -> Transfer:
 def _lights(scene: Scene, at: Receivers, samples: int) -> list[Light]:
     """Return what each lamp brings per unit exitance; those not at hand are reckoned together."""
     world, points = digest(scene.world), digest(at)
-    emitters = [lamp.emitter for lamp in scene.lamps]
-    fronts = [digest(e) for e in emitters]
+    seen = [scene.seen_by(k) for k in range(len(scene.lamps))]
+    keys = [
+        (world, world if s is scene.world else digest(s), digest(lamp.emitter))
+        for s, lamp in zip(seen, scene.lamps, strict=True)
+    ]
 
     def make(some: list[int]) -> list[Light]:
-        around = _around.get(world, lambda: surroundings(scene.world))
-        gather = _gather.get((world, points), lambda: gathered(around, at))
-        asked = [emitters[k] for k in some]
-        leaving = _leaving.each(
-            [(world, fronts[k]) for k in some],
-            lambda few: list(leaving_at(around, [asked[k] for k in few]).T),
-        )
-        light = light_at(around, asked, at, gather, leaving=np.array(leaving).T, samples=samples)
-        return [light.of(k) for k in range(len(some))]
+        still = [k for k in some if seen[k] is scene.world]
+        made = dict(zip(still, _made(scene, at, points, keys, still, samples), strict=True))
+        for k in some:
+            if k not in made:
+                (made[k],) = _made(scene, at, points, keys, [k], samples)
+        return [made[k] for k in some]
 
-    return _column.each([(world, points, front, samples) for front in fronts], make)
+    return _column.each([(*key, points, samples) for key in keys], make)
+
+
+def _made(
+    scene: Scene,
+    at: Receivers,
+    points: bytes,
+    keys: Sequence[tuple[bytes, bytes, bytes]],
+    some: Sequence[int],
+    samples: int,
+) -> list[Light]:
+    """Return what some lamps bring, all of which find the world alike."""
+    if not some:
+        return []
+    world = keys[some[0]][0]
+    around = _around.get(world, lambda: surroundings(scene.world))
+    gather = _gather.get((world, points), lambda: gathered(around, at))
+    found = scene.seen_by(some[0])
+    if found is not scene.world:
+        around = around.among(found)
+    emitters = [scene.lamps[k].emitter for k in some]
+    leaving = _leaving.each(
+        [keys[k] for k in some],
+        lambda few: list(leaving_at(around, [emitters[k] for k in few]).T),
+    )
+    light = light_at(around, emitters, at, gather, leaving=np.array(leaving).T, samples=samples)
+    return [light.of(k) for k in range(len(some))]
 
 
 def forget() -> None:

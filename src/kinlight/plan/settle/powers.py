@@ -11,13 +11,14 @@ import numpy as np
 from kinlight.geometry.vectors import Array
 from kinlight.light.exposure import exposure_for_lxs
 from kinlight.light.powers import LightPower, Target, powers_for
-from kinlight.plan.lit import working_f_number
+from kinlight.plan.lit import exposing_shares, working_f_number
 from kinlight.quantities.power import fraction_of_full
 from kinlight.sitting.document import Sitting
 from kinlight.sitting.origins import is_proposed
 from kinlight.stage.scene import Transfer
 
 _ROUNDS = 24
+_LEAST_OFF_STOPS = 1e-3
 _FIRM = 10.0  # how much a wish matters beside all faces together
 
 
@@ -47,9 +48,9 @@ def proposed_powers(
 def _fairest(sitting: Sitting, readings: Array, free: Sequence[int]) -> tuple[LightPower, ...]:
     """Return powers by least squares, all faces alike, unless that leaves some too far off.
 
-    Then faces count the more the farther off they come out, round after round, which goes toward
-    the least that the farthest must be off [lawson1961]; what leaves fewest too far off is taken,
-    and of such the one whose farthest is off least.
+    Then the square of each face's error counts as often as it is far off, round after round, which
+    goes to the least that the farthest must be off [lawson1961]; what leaves fewest too far off is
+    taken, and of such the one whose farthest is off least.
     """
     stated, faces = _stated_shares(sitting), len(readings) - len(sitting.lights) - 1
     wanted, best = _lxs(sitting, sitting.meter.c_dome), None
@@ -66,7 +67,9 @@ def _fairest(sitting: Sitting, readings: Array, free: Sequence[int]) -> tuple[Li
             best = missed, found
         if k == 0 and too_far == 0:
             break
-        matters = matters * off / np.linalg.norm(matters * off)
+        # It multiplies the error, of which the square counts; none is left out for good.
+        matters = matters * np.sqrt(np.maximum(off, _LEAST_OFF_STOPS))
+        matters /= np.linalg.norm(matters)
     return best[1] if best else ()
 
 
@@ -110,7 +113,7 @@ def _readings_lxs(sitting: Sitting, empty: Transfer, pictures: Sequence[Transfer
     """Return what each light at full power adds to each reading, shape (k + 1 + faces, k) [lx s].
 
     The first k readings are of each light alone, metered where it is metered alone; then the
-    backdrop and the dome at every face, under all.
+    backdrop under all, and the dome at every face under all but the hair lights.
     """
     lights = sitting.lights
     alone = np.zeros((len(lights), len(lights)))
@@ -119,7 +122,8 @@ def _readings_lxs(sitting: Sitting, empty: Transfer, pictures: Sequence[Transfer
         at = empty.rows("backdrop") if own else empty.rows("toward", light.id)
         alone[k, k] = empty.flash_lxs[at, k].mean()
     behind = empty.flash_lxs[empty.rows("backdrop")].mean(axis=0)
-    faces = [moved.flash_lxs[moved.rows("chin")] for moved in pictures]
+    counts = exposing_shares(sitting, np.ones(len(lights)))
+    faces = [moved.flash_lxs[moved.rows("chin")] * counts for moved in pictures]
     return np.vstack([alone, behind, *faces])
 
 

@@ -81,8 +81,8 @@ def stop_ladder(
     picture: PicturePlan,
     person: str,
     *,
-    width_mm: float = 84.0,
-    height_mm: float = 96.0,
+    width_mm: float = 78.0,
+    height_mm: float = 84.0,
 ) -> str:
     """Return the stop ladder of one face as SVG.
 
@@ -93,8 +93,8 @@ def stop_ladder(
 
     Notes
     -----
-    The sides are the two cheeks, flat on each. Hair without a light of its own and clothes are
-    taken to have the key side's light.
+    The sides are the two cheeks, flat on each. Hair is what its brightest part gets, all lights on;
+    clothes are taken to have the key side's light.
     """
     face = next(f for f in picture.faces if f.person == person)
     light, tone = light_marks(plan, face), tone_marks(plan, face)

@@ -81,7 +81,7 @@ def stop_ladder(
     picture: PicturePlan,
     person: str,
     *,
-    width_mm: float = 78.0,
+    width_mm: float = 84.0,
     height_mm: float = 84.0,
 ) -> str:
     """Return the stop ladder of one face as SVG.

@@ -74,9 +74,10 @@ class Lamps(NamedTuple):
     grid: Array
     plain: NDArray[np.bool_]
 
-    def from_sample(self, first: int) -> Lamps:
-        """Return the same fronts, of whose points another is used first."""
-        samples, profile = (np.roll(a, -first, axis=1) for a in (self.samples, self.profile))
+    def part(self, first: int, count: int) -> Lamps:
+        """Return the same fronts with so many of their points alone, from the first on."""
+        some = slice(first, first + count)
+        samples, profile = (np.ascontiguousarray(a[:, some]) for a in (self.samples, self.profile))
         return self._replace(samples=samples, profile=profile)
 
 

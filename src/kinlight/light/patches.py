@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinlight.geometry.vectors import Array
 from kinlight.light.emitter import ROUND_SIDES
@@ -50,6 +51,10 @@ class Patches:
     def __len__(self) -> int:
         """Return how many there are."""
         return len(self.area_m2)
+
+    def sends(self) -> NDArray[np.bool_]:
+        """Return which send on any of the light that falls on them, shape (m,)."""
+        return ((self.reflectance > 0) | (self.passed > 0)) & (self.area_m2 > 0)
 
 
 class _Draft:

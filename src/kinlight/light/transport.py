@@ -19,6 +19,7 @@ from kinlight.light.emitter import Emitter
 from kinlight.light.engine import Engine, engine_in_use
 from kinlight.light.fronts import through_grid
 from kinlight.light.packed import (
+    MORE,
     MOST_SAMPLES,
     Exchange,
     Lamps,
@@ -54,7 +55,8 @@ class Side(NamedTuple):
 class Surroundings:
     """A world made ready: its arrays, its patches, and how they light each other.
 
-    Lamps' light does not enter, so that it serves for any lamps in it.
+    Lamps' light does not enter, so that it serves for any lamps in it. `starts` are points and
+    normals of the patches that send any on, on which it is reckoned; (_PATCH_POINTS, m, 3).
     """
 
     world: World
@@ -62,6 +64,7 @@ class Surroundings:
     patches: Patches
     exchange: Exchange
     tiles: tuple[Side, ...]
+    starts: tuple[Array, Array]
 
     def among(self, world: World) -> Surroundings:
         """Return the same with shapes of another world in the way, the patches left as they are.
@@ -122,9 +125,12 @@ def surroundings(world: World, engine: Engine | None = None) -> Surroundings:
     use = engine or engine_in_use()
     shapes = shapes_of(world)
     patches = patches_of(world, shapes, use)
-    return Surroundings(
-        world, shapes, patches, exchange_of(patches, shapes, use), _sides(world, shapes)
+    exchange, some = exchange_of(patches, shapes, use), patches.sends()
+    where, normals = (
+        np.ascontiguousarray(each[some, :_PATCH_POINTS].transpose(1, 0, 2))
+        for each in (patches.points_m, patches.normals)
     )
+    return Surroundings(world, shapes, patches, exchange, _sides(world, shapes), (where, normals))
 
 
 def _sides(world: World, shapes: Shapes) -> tuple[Side, ...]:
@@ -239,18 +245,17 @@ def _on_patches(around: Surroundings, lamps: Lamps, use: Engine) -> tuple[Array,
     as sent on evenly, as all light that was sent on before does.
     """
     patches = around.patches
-    sends = (patches.reflectance > 0) | (patches.passed > 0)
-    sends &= patches.area_m2 > 0
-    where, normals = patches.points_m[sends, :_PATCH_POINTS], patches.normals[sends, :_PATCH_POINTS]
-    flat = np.zeros(len(where), dtype=np.bool_)
+    sends = patches.sends()
+    where, normals = around.starts
+    flat = np.zeros(where.shape[1], dtype=np.bool_)
     ways = _mirrors(around, lamps, use, _IN_LOBE // 4)
     weights = patches.weights[sends, :_PATCH_POINTS]
     weights = weights / np.maximum(weights.sum(axis=1, keepdims=True), 1e-12)
-    light, mirrored = np.zeros((2, len(where), len(lamps.centre)))
+    light, mirrored = np.zeros((2, len(flat), len(lamps.centre)))
     for k in range(_PATCH_POINTS):
         # Each of a patch's points takes points of the lamps that the others do not.
-        own = lamps.from_sample(k * _PATCH_SAMPLES)
-        at = np.ascontiguousarray(where[:, k]), np.ascontiguousarray(normals[:, k]), flat
+        own = lamps.part(k * _PATCH_SAMPLES * MORE, _PATCH_SAMPLES * MORE)
+        at = where[k], normals[k], flat
         light += weights[:, k, None] * use.direct(*at, own, around.shapes, _PATCH_SAMPLES)
         for _, of_lamps in ways:
             for j, way in enumerate(of_lamps):

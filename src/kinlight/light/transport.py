@@ -254,7 +254,7 @@ def _on_patches(around: Surroundings, lamps: Lamps, use: Engine) -> tuple[Array,
     light, mirrored = np.zeros((2, len(flat), len(lamps.centre)))
     for k in range(_PATCH_POINTS):
         # Each of a patch's points takes points of the lamps that the others do not.
-        own = lamps.part(k * _PATCH_SAMPLES * MORE, _PATCH_SAMPLES * MORE)
+        own = lamps.part(k * _PATCH_SAMPLES, _PATCH_SAMPLES * MORE)
         at = where[k], normals[k], flat
         light += weights[:, k, None] * use.direct(*at, own, around.shapes, _PATCH_SAMPLES)
         for _, of_lamps in ways:

@@ -117,7 +117,7 @@ def on_armrests(draft: Draft) -> Draft:
         shoulder = draft.joint_m(f"upperarm01.{side}")
         upper_m = of.length_m(f"upperarm01.{side}", f"lowerarm01.{side}")
         lower_m = of.length_m(f"lowerarm01.{side}", f"wrist.{side}")
-        wrist = shoulder + np.array([s * 0.045 * tall_m, -0.95 * lower_m, -0.93 * upper_m])
+        wrist = shoulder + np.array([s * 0.065 * tall_m, -0.95 * lower_m, -0.93 * upper_m])
         turn = hand_turn(draft.rest, side, np.array([-0.1 * s, -1.0, -0.15]), -UP)
         draft = with_hand(
             draft, side, wrist_m=wrist, turn=turn, elbow=np.array([0.5 * s, 0.6, -1.0])

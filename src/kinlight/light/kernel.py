@@ -20,7 +20,7 @@ from kinlight.light.kernel_fronts import (
     total,
 )
 from kinlight.light.kernel_hits import first_hits
-from kinlight.light.kernel_shapes import ahead, between, blocked, lists, stop
+from kinlight.light.kernel_shapes import ahead, between, lists, stop
 from kinlight.light.kernel_sums import landed, paired, summed
 from kinlight.light.packed import MORE
 
@@ -131,6 +131,7 @@ def clear(starts, ends, s):  # type: ignore[no-untyped-def]
     out = np.empty(starts.shape[0], np.bool_)
     r2, box, who, rows, listed, away2 = lists(bs, so)
     solids, sheets = np.empty(so.shape[0] + 1, np.int64), np.empty(sh.shape[0] + 1, np.int64)
+    way, away, light, meets = np.empty((3, 1)), np.empty(1), np.empty(1), np.empty(1, np.bool_)
     for r in range(starts.shape[0]):
         ox, oy, oz = starts[r, 0], starts[r, 1], starts[r, 2]
         dx, dy, dz = ends[r, 0] - ox, ends[r, 1] - oy, ends[r, 2] - oz
@@ -140,8 +141,9 @@ def clear(starts, ends, s):  # type: ignore[no-untyped-def]
             ox, oy, oz, dx, dy, dz, 0.0,
             be, people, who, rows, listed, so, sh, solids, sheets,
         )  # fmt: skip
-        dx, dy, dz = dx / d, dy / d, dz / d
-        out[r] = not blocked(ox, oy, oz, dx, dy, dz, d, so, sh, solids, found, sheets, flat)
+        way[0, 0], way[1, 0], way[2, 0], away[0], light[0] = dx / d, dy / d, dz / d, d, 1.0
+        stop(ox, oy, oz, way, away, 1, so, sh, solids, found, sheets, flat, meets, light)
+        out[r] = light[0] > 0.0
     return out
 
 

@@ -218,32 +218,6 @@ def between(  # type: ignore[no-untyped-def]
 
 
 @fast
-def blocked(  # type: ignore[no-untyped-def]
-    ox, oy, oz, dx, dy, dz, length, so, sh, solids, found, sheets, flat
-):
-    """Return whether one of the listed shapes stands in the way before `length`."""
-    end = length * _END
-    for k in range(found):
-        i = solids[k]
-        qx, qy, qz = ox - so[i, 0], oy - so[i, 1], oz - so[i, 2]
-        along, reach = qx * dx + qy * dy + qz * dz, so[i, 13]
-        if along > reach or along + reach < -end:
-            continue
-        if qx * qx + qy * qy + qz * qz - along * along > reach * reach:
-            continue
-        px, py, pz, c = mapped(qx, qy, qz, so, i)
-        if enters(px, py, pz, c, dx, dy, dz, so, i) < end:
-            if k > 0:  # what blocked one ray is likely to block the next
-                solids[k], solids[0] = solids[0], i
-            return True
-    for k in range(flat):
-        t, _x, _y = _crosses(ox, oy, oz, dx, dy, dz, sh, sheets[k], end)
-        if t < end:
-            return True
-    return False
-
-
-@fast
 def stop(  # type: ignore[no-untyped-def]
     ox, oy, oz, way, away, count, so, sh, solids, found, sheets, flat, meets, light
 ):

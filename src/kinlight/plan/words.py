@@ -133,7 +133,8 @@ def _stops_line(pictures: Sequence[PicturePlan], backdrop: float) -> str:
     if hair:
         hair_text = f"{stops_text(float(np.median(hair)))} on its lit side"
     behind = _backdrop_text([p for p in pictures if p.made] or pictures, backdrop)
-    return f"shadow side {stops_text(shadow)}; hair {hair_text}; backdrop {behind}"
+    under = f"shadow side {stops_text(shadow)} from the key side"
+    return f"{under}; hair {hair_text}; backdrop {behind}"
 
 
 def _backdrop_text(pictures: Sequence[PicturePlan], unseen: float) -> str:
